@@ -1,0 +1,161 @@
+package label
+
+import (
+	"fmt"
+
+	"tankful/calc/unit"
+)
+
+// IsZero reports whether no rate is set.
+func (r Rate) IsZero() bool { return r == Rate{} }
+
+// Over is what the rate puts on a.
+func (r Rate) Over(a unit.Area) Amount {
+	return Amount{Liquid: r.Liquid.Over(a), Dry: r.Dry.Over(a)}
+}
+
+// Text prints the rate in the units of s: "4.50 fl oz/1000 sq ft", "0.750 lb/1000 sq ft".
+// A rate that is not set prints as "no rate".
+func (r Rate) Text(s unit.System) string {
+	switch {
+	case r.IsZero():
+		return "no rate"
+	case r.Dry == 0:
+		return s.LiquidRate(r.Liquid)
+	case r.Liquid == 0:
+		return s.MassRate(r.Dry)
+	}
+	return s.LiquidRate(r.Liquid) + " and " + s.MassRate(r.Dry)
+}
+
+// of is the rate's figure for the form, in SI; the other one is left out.
+func (r Rate) of(f Form) float64 {
+	if f == Dry {
+		return float64(r.Dry)
+	}
+	return float64(r.Liquid)
+}
+
+// kinds reports which of the two figures are set.
+func (r Rate) kinds() (liquid, dry bool) { return r.Liquid != 0, r.Dry != 0 }
+
+// fits reports whether nothing but the form's figure is set.
+func (r Rate) fits(f Form) bool {
+	liquid, dry := r.kinds()
+	return !(f == Dry && liquid) && !(f == Liquid && dry)
+}
+
+// ParseRate reads a rate of a product: a liquid's as volume per area ("4.5 fl oz/1000 sq
+// ft"), a dry one's as weight per area ("2 lb/1000 sq ft"). Text of the other kind is
+// refused, and so is a form that is neither; the error is a *unit.ParseError where the text is at fault.
+func ParseRate(text string, form Form) (Rate, error) {
+	switch form {
+	case Liquid:
+		v, err := unit.ParseVolumePerArea(text)
+		return Rate{Liquid: v}, err
+	case Dry:
+		m, err := unit.ParseMassPerArea(text)
+		return Rate{Dry: m}, err
+	}
+	return Rate{}, fmt.Errorf("read rate %q: the form %q is neither liquid nor dry", text, form)
+}
+
+// IsZero reports whether the amount is nothing.
+func (a Amount) IsZero() bool { return a == Amount{} }
+
+// Plus is a and b together.
+func (a Amount) Plus(b Amount) Amount {
+	return Amount{Liquid: a.Liquid + b.Liquid, Dry: a.Dry + b.Dry}
+}
+
+// Text prints the amount in the units of s: "412.5 fl oz (3 gal 28.5 fl oz)", "12,200 mL
+// (12.200 L)", "24.35 lb". The jugs in brackets are left out below one gallon or litre; a
+// zero amount, which has no kind, prints as "none".
+func (a Amount) Text(s unit.System) string {
+	switch {
+	case a.IsZero():
+		return "none"
+	case a.Dry == 0:
+		return liquidText(s, a.Liquid)
+	case a.Liquid == 0:
+		return s.Mass(a.Dry)
+	}
+	return liquidText(s, a.Liquid) + " and " + s.Mass(a.Dry)
+}
+
+func liquidText(s unit.System, v unit.Volume) string {
+	jug := unit.Gallon
+	if s == unit.Metric {
+		jug = unit.Litre
+	}
+	if roundLiquid(v, s).In(jug) < 1-1e-9 {
+		return s.Liquid(v)
+	}
+	return s.Liquid(v) + " (" + s.Jugs(v) + ")"
+}
+
+// Round is the amount as it is printed: to 0.1 fl oz or 1 mL, 0.01 lb or 0.01 kg. What is
+// computed from an amount is computed from this.
+func (a Amount) Round(s unit.System) Amount {
+	return Amount{Liquid: roundLiquid(a.Liquid, s), Dry: roundDry(a.Dry, s)}
+}
+
+// RoundDown is the largest printed amount that is not over a: Round, less one step where
+// Round went up.
+func (a Amount) RoundDown(s unit.System) Amount {
+	r := a.Round(s)
+	if exceeds(float64(r.Liquid), float64(a.Liquid)) {
+		r.Liquid = roundLiquid(r.Liquid-liquidStep(s), s)
+	}
+	if exceeds(float64(r.Dry), float64(a.Dry)) {
+		r.Dry = roundDry(r.Dry-dryStep(s), s)
+	}
+	return r
+}
+
+func roundLiquid(v unit.Volume, s unit.System) unit.Volume {
+	if s == unit.Metric {
+		return unit.Volume(unit.Round(v.In(unit.Millilitre), 1)) * unit.Millilitre
+	}
+	return unit.Volume(unit.Round(v.In(unit.FluidOunce), 0.1)) * unit.FluidOunce
+}
+
+func roundDry(m unit.Mass, s unit.System) unit.Mass {
+	if s == unit.Metric {
+		return unit.Mass(unit.Round(m.In(unit.Kilogram), 0.01)) * unit.Kilogram
+	}
+	return unit.Mass(unit.Round(m.In(unit.Pound), 0.01)) * unit.Pound
+}
+
+func liquidStep(s unit.System) unit.Volume {
+	if s == unit.Metric {
+		return unit.Millilitre
+	}
+	return unit.FluidOunce / 10
+}
+
+func dryStep(s unit.System) unit.Mass {
+	if s == unit.Metric {
+		return unit.Kilogram / 100
+	}
+	return unit.Pound / 100
+}
+
+// ParseAmount reads an amount of a product: a liquid's as a volume, a dry one's as a weight.
+// The same texts are refused as by ParseRate.
+func ParseAmount(text string, form Form) (Amount, error) {
+	switch form {
+	case Liquid:
+		v, err := unit.ParseVolume(text)
+		return Amount{Liquid: v}, err
+	case Dry:
+		m, err := unit.ParseMass(text)
+		return Amount{Dry: m}, err
+	}
+	return Amount{}, fmt.Errorf("read amount %q: the form %q is neither liquid nor dry", text, form)
+}
+
+// exceeds reports whether x is over limit by more than the noise of floating arithmetic,
+// 1e-9 of the limit: a rate entered in one unit and a limit entered in another may differ
+// in the last bits and are still the same rate.
+func exceeds(x, limit float64) bool { return x > limit*(1+1e-9) }

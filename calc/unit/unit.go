@@ -1,0 +1,208 @@
+// Package unit holds the physical quantities of the trade as types of their own, so
+// that an area cannot be added to a volume and an ounce of weight cannot stand for an
+// ounce of volume. It parses what people write, prints in US or metric units, and has
+// the one rounding function.
+//
+// Inside every type is the SI value (metres, square metres, cubic metres, kilograms,
+// seconds, pascals). In JSON a quantity is a bare number in the unit that its field name
+// ends with: m, m2, l, kg, s, m_per_s, l_per_min, kpa, kg_per_l, l_per_m2, kg_per_m2.
+//
+// It leaves out money, temperature, nutrients and anything that needs a density to
+// convert: a volume of product never becomes a mass here.
+package unit
+
+import "math"
+
+// The quantities. The zero value means "not set"; a type that may be zero in earnest
+// says so where it is used.
+type (
+	Length        float64 // metres
+	Area          float64 // square metres
+	Volume        float64 // cubic metres
+	Mass          float64 // kilograms
+	Time          float64 // seconds
+	Speed         float64 // metres per second
+	Flow          float64 // cubic metres per second
+	Pressure      float64 // pascals
+	Density       float64 // kilograms per cubic metre
+	VolumePerArea float64 // cubic metres per square metre: a carrier rate, a liquid product rate
+	MassPerArea   float64 // kilograms per square metre: a dry product rate
+)
+
+// Lengths. The foot is the international foot, 0.3048 m exactly, and the inch 0.0254 m
+// (NIST Handbook 44, Appendix C; from memory). The US survey foot is 2 ppm longer and is not used.
+const (
+	Metre      Length = 1
+	Millimetre Length = 0.001
+	Centimetre Length = 0.01
+	Kilometre  Length = 1000
+	Inch       Length = 0.0254
+	Foot       Length = 0.3048
+	Yard       Length = 0.9144
+	Mile       Length = 1609.344
+)
+
+// Areas. 1 acre = 43,560 sq ft = 4,046.8564224 m2 (University of Nebraska-Lincoln, Math for
+// Pesticide Applicators; World Factbook, Appendix G).
+const (
+	SquareMetre Area = 1
+	Hectare     Area = 10_000
+	SquareFoot  Area = 0.3048 * 0.3048
+	SquareYard  Area = 0.9144 * 0.9144
+	Acre        Area = 43_560 * SquareFoot
+	// Thousand is 1,000 sq ft, the area that turf rates are given for.
+	Thousand Area = 1000 * SquareFoot
+)
+
+// Volumes. 1 US gal = 231 in3 = 128 fl oz (Pesticide Environmental Stewardship,
+// Measurements, Conversions, and Formulas); the imperial gallon is 4.54609 L (from memory).
+const (
+	CubicMetre     Volume = 1
+	Litre          Volume = 0.001
+	Millilitre     Volume = 1e-6
+	Gallon         Volume = 231 * 0.0254 * 0.0254 * 0.0254
+	Quart          Volume = Gallon / 4
+	Pint           Volume = Gallon / 8
+	Cup            Volume = Gallon / 16
+	FluidOunce     Volume = Gallon / 128
+	Tablespoon     Volume = FluidOunce / 2
+	Teaspoon       Volume = FluidOunce / 6
+	ImperialGallon Volume = 4.54609e-3
+)
+
+// Masses. 1 lb = 0.45359237 kg exactly (NIST Handbook 44, Appendix C; from memory).
+const (
+	Kilogram Mass = 1
+	Gram     Mass = 0.001
+	Tonne    Mass = 1000
+	Pound    Mass = 0.45359237
+	Ounce    Mass = Pound / 16 // weight, never volume
+)
+
+// Times.
+const (
+	Second Time = 1
+	Minute Time = 60
+	Hour   Time = 3600
+)
+
+// Speeds. 1 mph = 88 ft/min (University of Nebraska-Lincoln, Math for Pesticide Applicators).
+const (
+	MetrePerSecond   Speed = 1
+	KilometrePerHour Speed = 1 / 3.6
+	MilePerHour      Speed = 1609.344 / 3600.0
+	FootPerSecond    Speed = 0.3048
+	FootPerMinute    Speed = 0.3048 / 60
+)
+
+// Flows.
+const (
+	LitrePerMinute  Flow = 0.001 / 60
+	GallonPerMinute Flow = Flow(Gallon) / 60
+)
+
+// Pressures. 1 psi = 6,894.757293 Pa (NIST SP 811, Appendix B; from memory).
+const (
+	Pascal     Pressure = 1
+	Kilopascal Pressure = 1000
+	Bar        Pressure = 100_000
+	PSI        Pressure = 6894.757293168361
+)
+
+// Densities.
+const (
+	KilogramPerCubicMetre Density = 1
+	KilogramPerLitre      Density = 1000
+	PoundPerGallon        Density = Density(Pound) / Density(Gallon)
+)
+
+// Rates per area.
+const (
+	LitrePerSquareMetre   VolumePerArea = 0.001
+	LitrePerHectare       VolumePerArea = 1e-7
+	GallonPerThousand     VolumePerArea = VolumePerArea(Gallon) / VolumePerArea(Thousand)
+	FluidOuncePerThousand VolumePerArea = VolumePerArea(FluidOunce) / VolumePerArea(Thousand)
+	GallonPerAcre         VolumePerArea = VolumePerArea(Gallon) / VolumePerArea(Acre)
+
+	KilogramPerSquareMetre MassPerArea = 1
+	KilogramPerHectare     MassPerArea = 1e-4
+	PoundPerThousand       MassPerArea = MassPerArea(Pound) / MassPerArea(Thousand)
+	PoundPerAcre           MassPerArea = MassPerArea(Pound) / MassPerArea(Acre)
+)
+
+// In gives the quantity as a number of the unit u.
+func (l Length) In(u Length) float64               { return float64(l / u) }
+func (a Area) In(u Area) float64                   { return float64(a / u) }
+func (v Volume) In(u Volume) float64               { return float64(v / u) }
+func (m Mass) In(u Mass) float64                   { return float64(m / u) }
+func (t Time) In(u Time) float64                   { return float64(t / u) }
+func (s Speed) In(u Speed) float64                 { return float64(s / u) }
+func (f Flow) In(u Flow) float64                   { return float64(f / u) }
+func (p Pressure) In(u Pressure) float64           { return float64(p / u) }
+func (d Density) In(u Density) float64             { return float64(d / u) }
+func (r VolumePerArea) In(u VolumePerArea) float64 { return float64(r / u) }
+func (r MassPerArea) In(u MassPerArea) float64     { return float64(r / u) }
+
+// By is the area of a rectangle l by w.
+func (l Length) By(w Length) Area { return Area(float64(l) * float64(w)) }
+
+// Over is the time to cover l at speed s; s must be positive.
+func (l Length) Over(s Speed) Time { return Time(float64(l) / float64(s)) }
+
+// For is the length that speed s covers in t.
+func (s Speed) For(t Time) Length { return Length(float64(s) * float64(t)) }
+
+// Per is the speed that covers l in t; t must be positive.
+func (l Length) Per(t Time) Speed { return Speed(float64(l) / float64(t)) }
+
+// Divide is the length of a strip of area a and width w; w must be positive.
+func (a Area) Divide(w Length) Length { return Length(float64(a) / float64(w)) }
+
+// Over is the volume that rate r puts on area a.
+func (r VolumePerArea) Over(a Area) Volume { return Volume(float64(r) * float64(a)) }
+
+// Over is the mass that rate r puts on area a.
+func (r MassPerArea) Over(a Area) Mass { return Mass(float64(r) * float64(a)) }
+
+// Per is the rate of v spread on a; a must be positive.
+func (v Volume) Per(a Area) VolumePerArea { return VolumePerArea(float64(v) / float64(a)) }
+
+// Per is the rate of m spread on a; a must be positive.
+func (m Mass) Per(a Area) MassPerArea { return MassPerArea(float64(m) / float64(a)) }
+
+// At is the area that v covers at rate r; r must be positive.
+func (v Volume) At(r VolumePerArea) Area { return Area(float64(v) / float64(r)) }
+
+// During is the flow that delivers v in t; t must be positive.
+func (v Volume) During(t Time) Flow { return Flow(float64(v) / float64(t)) }
+
+// For is the volume that flow f delivers in t.
+func (f Flow) For(t Time) Volume { return Volume(float64(f) * float64(t)) }
+
+// To is the time that flow f takes to deliver v; f must be positive.
+func (f Flow) To(v Volume) Time { return Time(float64(v) / float64(f)) }
+
+// Of is the mass of v at density d.
+func (d Density) Of(v Volume) Mass { return Mass(float64(d) * float64(v)) }
+
+// Round rounds x to the nearest multiple of step, halves away from zero. It first snaps
+// by 1e-9 of a step (and two units in the last place of x), so that 2.675 held as
+// 2.67499999999999982 rounds as written; plain rounding prints a wrong last digit in up to
+// 5 % of rate-times-area cases. It never gives -0; NaN and infinities pass through. step
+// must be positive.
+func Round(x, step float64) float64 {
+	const snap, ulps = 1e-9, 4.5e-16
+	n := math.Abs(x) / step
+	if !(n < 1<<50) { // no finer than a step, or no number
+		return x
+	}
+	n = math.Floor(n + 0.5 + max(snap, ulps*n))
+	if n == 0 {
+		return 0
+	}
+	n = math.Copysign(n, x)
+	if inv := math.Round(1 / step); step < 1 && math.Abs(inv*step-1) < 1e-12 {
+		return n / inv // 3/10, not 3*0.1
+	}
+	return n * step
+}

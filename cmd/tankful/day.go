@@ -1,0 +1,147 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"tankful/plan"
+	"tankful/plan/dayfile"
+)
+
+func dayCommand(e *env) *cobra.Command {
+	var outlines outlineFlags
+	var out string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "day FILE",
+		Short: "Plan a day and draw the crew's sheets",
+		Long: `Reads a day file (YAML: products and label limits, mixes, applicators, operators and
+their catch tests, trucks and tanks, fill points, stops), measures the outlines it names,
+lays the passes, orders the stops, splits the mix into tankfuls and draws the sheets.
+
+Nothing is written when the input has an error: every problem is listed with its place and
+its fix. Outline files are looked for beside the day file.`,
+		Example: `  tankful day monday.yaml --out monday
+  tankful day monday.yaml --json > plan.json`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &usageError{"tankful day takes one day file", exampleLine(cmd)}
+			}
+			return nil
+		},
+	}
+	outlines.add(cmd)
+	cmd.Flags().StringVar(&out, "out", "", "folder for the sheets (default: print the summary only)")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		data, err := os.ReadFile(args[0])
+		if err != nil {
+			return fmt.Errorf("read day: %w", err)
+		}
+		j := dayJob{env: e, name: args[0], data: data, dir: out, asJSON: asJSON}
+		return j.run(cmd, &outlines)
+	}
+	return cmd
+}
+
+// dayJob is a day file with where its outlines come from and where its sheets go.
+type dayJob struct {
+	*env
+	name   string
+	data   []byte
+	files  fs.FS // nil: the disk, beside the day file
+	dir    string
+	asJSON bool
+}
+
+func (j *dayJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
+	opt, err := outlines.options(cmd)
+	if err != nil {
+		return err
+	}
+	d, found := dayfile.Parse(j.name, j.data, j.read, opt)
+	if err := found.Err(); err != nil {
+		return j.refuse(err)
+	}
+	p, more := plan.Make(d)
+	found = append(found, more...)
+	found.Sort()
+	if err := found.Err(); err != nil {
+		return j.refuse(err)
+	}
+	p.Problems = found
+	printProblems(j.err, found)
+	if j.dir != "" {
+		if err := j.write(cmd.Context(), p); err != nil {
+			return err
+		}
+	}
+	if j.asJSON {
+		return printJSON(j.out, p)
+	}
+	return printDay(j.out, p)
+}
+
+// read gives an outline file by its path as the day file has it.
+func (j *dayJob) read(path string) ([]byte, error) {
+	if j.files != nil {
+		return fs.ReadFile(j.files, path)
+	}
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(filepath.Dir(j.name), path)
+	}
+	return os.ReadFile(path)
+}
+
+// refuse passes the problems on, and warns of sheets of an earlier plan in the way.
+func (j *dayJob) refuse(err error) error {
+	old, _ := filepath.Glob(filepath.Join(j.dir, "*.pdf"))
+	if j.dir != "" && len(old) > 0 {
+		fmt.Fprintf(j.err, "tankful: %s still holds the sheets of an earlier plan: do not work from them\n", j.dir)
+	}
+	return err
+}
+
+// write draws the sheets and writes the plan beside them.
+func (j *dayJob) write(ctx context.Context, p *plan.Plan) error {
+	if err := os.MkdirAll(j.dir, 0o755); err != nil {
+		return fmt.Errorf("write sheets: %w", err)
+	}
+	b, err := json.MarshalIndent(p, "", "  ")
+	if err != nil {
+		return fmt.Errorf("write plan: %w", err)
+	}
+	if err := writeFile(filepath.Join(j.dir, "plan.json"), append(b, '\n')); err != nil {
+		return err
+	}
+	return drawSheets(ctx, j.env, p, j.dir)
+}
+
+// writeFile writes a file whole or not at all.
+func writeFile(path string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	defer os.Remove(f.Name()) // gone already when all went well
+	_, err = f.Write(data)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return nil
+}

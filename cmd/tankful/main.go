@@ -1,0 +1,28 @@
+// Command tankful takes property outlines to a crew's sheets: it measures the turf,
+// calibrates, lays passes, splits the mix into tankfuls and draws what the crew works from.
+//
+// It reads and writes files and talks to the terminal; every figure comes from the packages
+// below it. It leaves out all arithmetic.
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+
+	"golang.org/x/term"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	code := run(ctx, env{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}, os.Args[1:])
+	stop()
+	os.Exit(code)
+}
+
+// env is what a command may touch besides files.
+type env struct {
+	out, err io.Writer
+	terminal bool // err is a terminal: progress is shown
+}

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"tankful/calc/unit"
+	"tankful/plan"
+	"tankful/plan/sheet"
+	"tankful/plan/sheet/draw"
+)
+
+// mapDPI is the resolution of the map pictures: readable on a phone, small to send.
+const mapDPI = 110
+
+// drawSheets draws one PDF a truck and the map of each stop as SVG and PNG.
+func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir string) error {
+	pr := e.progress("drawing", len(p.Trucks)+len(p.Stops))
+	defer pr.end()
+	for i := range p.Trucks {
+		name := p.Trucks[i].Truck
+		doc, err := sheet.Truck(p, name)
+		if err != nil {
+			return fmt.Errorf("lay out the sheets of %s: %w", name, err)
+		}
+		var b bytes.Buffer
+		if err := draw.PDF(&b, doc); err != nil {
+			return fmt.Errorf("draw the sheets of %s: %w", name, err)
+		}
+		path := filepath.Join(dir, fileName(p.Date, name)+".pdf")
+		if err := writeFile(path, b.Bytes()); err != nil {
+			return err
+		}
+		fmt.Fprintln(e.err, "wrote", path)
+		pr.step()
+		if err := drawMaps(ctx, doc, filepath.Join(dir, fileName(p.Date, name)), pr); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// drawMaps writes the map of each stop of a document.
+func drawMaps(ctx context.Context, doc *sheet.Document, prefix string, pr *progress) error {
+	w, h := doc.Paper.Size()
+	w, h = w-unit.Inch, h-4*unit.Inch
+	for i := range doc.Pages {
+		m := doc.Pages[i].Map()
+		if m == nil {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		var svg, png bytes.Buffer
+		if err := draw.MapSVG(&svg, *m, w, h); err != nil {
+			return fmt.Errorf("draw map: %w", err)
+		}
+		if err := draw.MapPNG(&png, *m, w, h, mapDPI); err != nil {
+			return fmt.Errorf("draw map: %w", err)
+		}
+		path := fmt.Sprintf("%s-stop-%02d", prefix, doc.Pages[i].Stop)
+		if err := writeFile(path+".svg", svg.Bytes()); err != nil {
+			return err
+		}
+		if err := writeFile(path+".png", png.Bytes()); err != nil {
+			return err
+		}
+		pr.step()
+	}
+	return nil
+}
+
+// fileName joins words to a file name of plain letters, digits and hyphens.
+func fileName(words ...string) string {
+	s := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		}
+		return '-'
+	}, strings.Join(words, "-"))
+	return strings.Trim(s, "-")
+}
+
+// printDay is the plan in short, for a terminal.
+func printDay(w io.Writer, p *plan.Plan) error {
+	u := p.Units
+	if p.Invented {
+		fmt.Fprintln(w, "INVENTED DATA: not for use on turf.")
+	}
+	fmt.Fprintf(w, "%s, %s\n", p.Outfit, p.Date)
+	for i := range p.Trucks {
+		printTruck(w, p, &p.Trucks[i])
+	}
+	fmt.Fprintf(w, "\nMix for %s: %s on turf", plural(len(p.Stops), "stop"), u.Volume(p.Volume))
+	fmt.Fprintf(w, ", %s more for the heels; left over above them: %s.\n", u.Volume(p.Heel), u.Volume(p.Leftover))
+	_, err := fmt.Fprintf(w, "Drive, filling and work: %s. No plan for these stops can take less than %s. Driving is estimated from straight distances.\nPlan %s\n",
+		unit.Minutes(unit.Time(p.Minutes)*unit.Minute), unit.Minutes(unit.Time(p.BoundMinutes)*unit.Minute), p.Fingerprint)
+	return err
+}
+
+func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
+	fmt.Fprintf(w, "\n%s: out %s, back %s\n", t.Truck, plan.Clock(t.Start), plan.Clock(t.Finish))
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, e := range t.Events {
+		switch e.Kind {
+		case plan.Fill:
+			fmt.Fprintf(tw, "  %s\tfill at %s\t\n", plan.Clock(e.At), e.Place)
+			for _, n := range e.Loads {
+				fmt.Fprintf(tw, "  \t  load %d\t%s\n", n, loadLine(&p.Loads[n-1], p.Units))
+			}
+		case plan.Work:
+			s := p.Stop(t.Truck, e.Stop)
+			fmt.Fprintf(tw, "  %s\t%d. %s\t%s, %d passes, %s of %s\n", plan.Clock(e.At), s.N, s.Name, p.Units.Area(s.Measure.Net), s.Passes.Count, p.Units.Volume(s.Volume), s.Mix)
+		case plan.Return:
+			fmt.Fprintf(tw, "  %s\tback at %s\t\n", plan.Clock(e.At), e.Place)
+		}
+	}
+	tw.Flush()
+}
+
+// loadLine is what goes into one filling.
+func loadLine(l *plan.Load, u unit.System) string {
+	parts := []string{fmt.Sprintf("%s: fill %s of %s to the %s mark", l.Tank, u.Volume(l.Fill), l.Mix, u.Volume(l.Gauge))}
+	for _, p := range l.Products {
+		parts = append(parts, p.Amount.Text(u)+" "+p.Name)
+	}
+	return strings.Join(parts, "; ")
+}

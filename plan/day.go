@@ -1,0 +1,146 @@
+// Package plan is where geometry meets arithmetic: a Day goes in, a Plan comes out.
+//
+// It knows the nouns of a day's work, checks that they fit together, lays the passes,
+// splits the mix into tankfuls and gives every amount. It leaves out files and clocks: a
+// Day arrives with its outlines measured, and nothing here reads or writes.
+package plan
+
+import (
+	"github.com/paulmach/orb"
+
+	"tankful/calc/calibrate"
+	"tankful/calc/label"
+	"tankful/calc/unit"
+	"tankful/geo"
+)
+
+// Day is everything that a day's plan is made from. Names refer: a stop names its mix, a
+// mix its products and its applicator. Every Where is a place in the user's file.
+type Day struct {
+	// Date is ISO 8601; Outfit is who does the work; Units is how the sheets print.
+	Date, Outfit string
+	Units        unit.System
+	// Start and End bound the working day, seconds after midnight; End 0 is open.
+	Start, End unit.Time
+
+	Products    []label.Product
+	Mixes       []Mix
+	Applicators []Applicator
+	Operators   []Operator
+	Trucks      []Truck
+	Yard        Place
+	FillPoints  []FillPoint
+	Stops       []Stop
+	Travel      Travel
+	// Invented marks demo data: every sheet says so.
+	Invented bool
+	Where    string
+}
+
+// Mix is products at their rates per area, carried by one carrier rate: the calibrated
+// rate of Operator with Applicator. One tank holds one mix.
+type Mix struct {
+	Name                 string
+	Operator, Applicator string
+	Products             []MixProduct
+	Where                string
+}
+
+// MixProduct is one product of a mix at its rate.
+type MixProduct struct {
+	Product string
+	Rate    label.Rate
+	Where   string
+}
+
+// ApplicatorKind says how an applicator wets the ground.
+type ApplicatorKind string
+
+const (
+	Gun      ApplicatorKind = "gun"      // hand gun on a hose: trims its ends at the turf's edge
+	Backpack ApplicatorKind = "backpack" // trims too
+	Boom     ApplicatorKind = "boom"     // fixed width
+	RideOn   ApplicatorKind = "ride-on"  // fixed width
+)
+
+// Trims reports whether the operator shuts off at the turf's edge, so that what goes out is
+// turf x rate; a fixed-width applicator puts out swath x sprayed length x rate.
+func (k ApplicatorKind) Trims() bool { return k == Gun || k == Backpack }
+
+// Applicator is a piece of equipment. Swath is the pass spacing, the same figure that its
+// calibration course is walked for; the thrown width is another matter.
+type Applicator struct {
+	Name     string
+	Kind     ApplicatorKind
+	Swath    unit.Length
+	SideStep unit.Length
+	// TurnTime is what getting from one pass to the next costs besides the walk.
+	TurnTime unit.Time
+	Where    string
+}
+
+// Operator is a person with their own catch tests, one per applicator.
+type Operator struct {
+	Name, Licence string
+	Tests         []Test
+	Where         string
+}
+
+// Test is a catch test on an applicator.
+type Test struct {
+	Applicator string
+	Catch      calibrate.Catch
+	Where      string
+}
+
+// Truck carries tanks.
+type Truck struct {
+	Name  string
+	Tanks []Tank
+	Where string
+}
+
+// Tank is one tank. Heel is what the pump cannot draw. Mix may be "": the plan then chooses.
+type Tank struct {
+	Name           string
+	Capacity, Heel unit.Volume
+	Mix            string
+	Where          string
+}
+
+// Place is a named point on the map, lon/lat degrees.
+type Place struct {
+	Name  string
+	At    orb.Point
+	Where string
+}
+
+// FillPoint is where water is taken on: HookUp once a visit, then volume / Flow.
+type FillPoint struct {
+	Place
+	Flow   unit.Flow
+	HookUp unit.Time
+}
+
+// Stop is one property to treat with one mix.
+type Stop struct {
+	// Site is the measured property; its ID and name stand for the stop.
+	Site  *geo.Site
+	Mix   string
+	Truck string // "" when the day has one truck
+	Notes string
+	// From and Until are the time window, seconds after midnight; 0 is open. Work must begin in it.
+	From, Until unit.Time
+	// SetUp is what the stop costs besides walking: park, pull hose, sign, reel in.
+	SetUp unit.Time
+	Where string
+}
+
+// Travel is the offline estimate of driving: straight distance on the ellipsoid x Circuity
+// at Speed, plus Access for each drive. A circuity near 1.35 is usual in towns (mean 1.343
+// over 300 European cities, Environment and Planning B, 2023, doi 10.1177/23998083231168870).
+type Travel struct {
+	Circuity float64
+	Speed    unit.Speed
+	Access   unit.Time
+}

@@ -1,0 +1,99 @@
+package plan
+
+import (
+	"tankful/calc/calibrate"
+	"tankful/calc/label"
+	"tankful/calc/mix"
+	"tankful/calc/unit"
+)
+
+// carried is a mix in use with what carries it.
+type carried struct {
+	recipe     mix.Recipe
+	applicator *Applicator
+	pace       unit.Speed
+}
+
+// mixes resolves every mix that a stop uses: its calibration, its carrier rate and its recipe.
+func (m *maker) mixes() {
+	for i := range m.day.Mixes {
+		mx := &m.day.Mixes[i]
+		used := byName(m.day.Stops, mx.Name, func(s *Stop) string { return s.Mix })
+		if used == nil {
+			continue
+		}
+		if p, c, ok := m.carry(mx); ok {
+			m.plan.Mixes = append(m.plan.Mixes, p)
+			m.carried = append(m.carried, c)
+		}
+	}
+}
+
+// carry is one mix with its calibration; not ok when a part of it is missing or wrong.
+func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
+	d, where := m.day, mx.Where
+	app := byName(d.Applicators, mx.Applicator, func(a *Applicator) string { return a.Name })
+	if app == nil {
+		m.problems.Errorf("unknown-applicator", where, "Name one of the day's applicators.", "mix %q is put on with %q, which is not among the applicators", mx.Name, mx.Applicator)
+		return p, c, false
+	}
+	op := byName(d.Operators, mx.Operator, func(o *Operator) string { return o.Name })
+	if op == nil {
+		m.problems.Errorf("unknown-operator", where, "Name one of the day's operators.", "mix %q is put on by %q, who is not among the operators", mx.Name, mx.Operator)
+		return p, c, false
+	}
+	test := byName(op.Tests, app.Name, func(t *Test) string { return t.Applicator })
+	if test == nil {
+		m.problems.Errorf("no-catch-test", where, "Do a catch test with this operator and this applicator, and enter it.",
+			"%s has no catch test with %s, so that the carrier rate of mix %q is not known", op.Name, app.Name, mx.Name)
+		return p, c, false
+	}
+	if !(app.Swath > 0) {
+		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
+		return p, c, false
+	}
+	res, found := test.Catch.Result(test.Where)
+	m.problems = append(m.problems, found...)
+	if found.HasErrors() {
+		return p, c, false
+	}
+	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 0.99 || ratio > 1.01 {
+		m.problems.Errorf("spacing-differs", test.Where, "Repeat the catch test at the spacing of the passes, or plan the passes at the spacing of the test.",
+			"the course was walked for a spacing of %s and the passes are %s apart: the rate on the turf would be %.2f times the one measured",
+			d.Units.Length(test.Catch.Spacing), d.Units.Length(app.Swath), ratio)
+		return p, c, false
+	}
+	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
+		Test: res, TestDate: test.Catch.Date, Pressure: test.Catch.Pressure, Course: test.Catch.Course,
+		Caught: caughtInMean(res), Carrier: d.Units.RoundRate(res.CarrierRate)}
+	c = carried{applicator: app, pace: res.Pace, recipe: mix.Recipe{Carrier: p.Carrier}}
+	return p, c, m.recipe(mx, &p, &c)
+}
+
+// caughtInMean is what comes out in the course's mean time.
+func caughtInMean(r calibrate.Result) unit.Volume { return r.Flow.For(r.Mean) }
+
+// recipe fills in the products and holds them against their labels.
+func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
+	ok := true
+	for _, mp := range mx.Products {
+		prod := byName(m.day.Products, mp.Product, func(q *label.Product) string { return q.Name })
+		if prod == nil {
+			m.problems.Errorf("unknown-product", mp.Where, "Name one of the day's products.", "mix %q takes %q, which is not among the products", mx.Name, mp.Product)
+			ok = false
+			continue
+		}
+		c.recipe.Parts = append(c.recipe.Parts, mix.Part{Product: *prod, Rate: mp.Rate})
+	}
+	found := c.recipe.Validate(mx.Where)
+	m.problems = append(m.problems, found...)
+	if !ok || found.HasErrors() {
+		return false
+	}
+	for _, part := range c.recipe.Ordered() {
+		l := part.Product.Label
+		p.Products = append(p.Products, ProductPlan{Name: part.Product.Name, Form: part.Product.Form, Class: part.Product.Class,
+			Rate: part.Rate, Most: l.Most, Citation: l.Citation, KeepOff: l.KeepOff, Cautions: l.Cautions, Registration: l.Registration})
+	}
+	return true
+}

@@ -1,0 +1,196 @@
+package plan
+
+import (
+	"errors"
+
+	"github.com/paulmach/orb"
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/problem"
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/geo/overlay"
+	"tankful/plan/pass"
+)
+
+// work is what the day needs to know of a stop beside its StopPlan.
+type work struct {
+	stop   *Stop
+	mix    int // index into plan.Mixes
+	passes *pass.Plan
+	ticks  []int // of mix, per pass
+	at     orb.Point
+}
+
+// stops lays the passes of every stop and works out its mix and minutes.
+func (m *maker) stops() {
+	if len(m.day.Stops) == 0 {
+		m.problems.Errorf("no-stops", m.day.Where, "Enter the day's stops.", "the day has no stops")
+	}
+	for i := range m.day.Stops {
+		if s, w, ok := m.stop(&m.day.Stops[i]); ok {
+			m.plan.Stops = append(m.plan.Stops, s)
+			m.work = append(m.work, w)
+		}
+	}
+}
+
+func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
+	units := m.day.Units
+	k := -1
+	for i := range m.plan.Mixes {
+		if m.plan.Mixes[i].Name == st.Mix {
+			k = i
+		}
+	}
+	if k < 0 { // unknown, or a mix whose own problems are listed
+		if byName(m.day.Mixes, st.Mix, func(x *Mix) string { return x.Name }) == nil {
+			m.problems.Errorf("unknown-mix", st.Where, "Name one of the day's mixes.", "the stop takes mix %q, which is not among the mixes", st.Mix)
+		}
+		return s, w, false
+	}
+	if st.Site == nil || st.Site.Problems.HasErrors() {
+		m.problems.Errorf("not-measured", st.Where, "Mend the outline.", "the stop's property could not be measured")
+		return s, w, false
+	}
+	mp, c := &m.plan.Mixes[k], m.carried[k]
+	laid, err := LayPasses(st.Site, c.applicator, nil)
+	if err != nil {
+		m.problems = append(m.problems, PassProblem(err, st.Where))
+		return s, w, false
+	}
+	prop := st.Site.Property
+	s = StopPlan{Property: prop.ID, Name: prop.Name, Mix: st.Mix, Notes: st.Notes, Measure: MeasureOf(st.Site),
+		Passes: PassesOf(st.Site, laid), From: st.From, Until: st.Until, Map: mapOf(st.Site)}
+	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
+	s.Lon, s.Lat = w.at[0], w.at[1]
+	s.Area = units.RoundArea(sprayedArea(st.Site, laid))
+	s.Volume = units.RoundVolume(mp.Carrier.Over(s.Area))
+	if toTicks(s.Volume, units) == 0 {
+		m.problems.Errorf("stop-needs-nothing", st.Where, "Leave the stop out, or mend its outline.",
+			"%s of turf takes less than %s of mix", units.Area(s.Area), units.Volume(units.VolumeStep()))
+		return s, w, false
+	}
+	w.ticks = dealTicks(laid, toTicks(s.Volume, units))
+	soFar := 0
+	for i, n := range w.ticks {
+		soFar += n
+		s.Passes.List[i].SoFar = fromTicks(soFar, units)
+	}
+	for _, part := range c.recipe.Ordered() {
+		s.Products = append(s.Products, LoadProduct{Name: part.Product.Name, Amount: part.Rate.Over(s.Area).Round(units)})
+	}
+	walked := (laid.SprayedLength + laid.DeadWalk).Over(c.pace)
+	s.Service = st.SetUp + walked + unit.Time(laid.Turns)*c.applicator.TurnTime
+	return s, w, true
+}
+
+// LayPasses lays the passes of an applicator over a measured property. bearing fixes their
+// direction in degrees from north; nil finds the best. The errors are those of pass.Lay.
+func LayPasses(site *geo.Site, a *Applicator, bearing *float64) (*pass.Plan, error) {
+	l := pass.Lawn{Net: site.Net}
+	var walls []*geom.MultiPolygon
+	for _, s := range []geo.Surface{geo.Building, geo.Water} {
+		if mp := site.Exclusions[s]; mp != nil {
+			walls = append(walls, mp)
+		}
+	}
+	if len(walls) > 0 {
+		noWalk, err := overlay.Union(walls...)
+		if err != nil {
+			return nil, err
+		}
+		l.NoWalk = noWalk
+	}
+	if t := site.Property.Truck; t != nil {
+		c := site.Frame.Forward(*t)
+		l.Truck = &c
+	}
+	return pass.Lay(l, pass.Setup{Swath: a.Swath, Trims: a.Kind.Trims(), SideStep: a.SideStep, Bearing: bearing, TurnCost: turnCost})
+}
+
+// PassProblem puts an error of LayPasses in the user's words.
+func PassProblem(err error, where string) problem.Problem {
+	p := problem.Problem{Code: "passes-refused", Severity: problem.Error, Where: where, What: err.Error(), Fix: "Check the outline and the applicator."}
+	if errors.Is(err, pass.ErrNoTurf) {
+		p.Code, p.Fix = "no-turf", "Leave the stop out, or mend its outline."
+	}
+	return p
+}
+
+// sprayedArea is the net turf for an applicator that trims, else what its whole swath covers.
+func sprayedArea(site *geo.Site, laid *pass.Plan) unit.Area {
+	if laid.Setup.Trims {
+		return site.NetArea
+	}
+	a := unit.Area(0)
+	for i := range laid.Passes {
+		a += laid.Passes[i].Sprayed
+	}
+	return a
+}
+
+// dealTicks gives each pass its share of the stop's mix, rounding the running total, so that
+// the last pass ends at the whole.
+func dealTicks(laid *pass.Plan, total int) []int {
+	all, sum, last := unit.Area(0), unit.Area(0), 0
+	for i := range laid.Passes {
+		all += laid.Passes[i].Sprayed
+	}
+	out := make([]int, len(laid.Passes))
+	for i := range laid.Passes {
+		sum += laid.Passes[i].Sprayed
+		at := int(unit.Round(float64(total)*float64(sum/all), 1))
+		if i == len(out)-1 {
+			at = total
+		}
+		out[i], last = at-last, at
+	}
+	return out
+}
+
+// standing is where the truck stands, or the middle of the property when the file does not say.
+func standing(site *geo.Site) orb.Point {
+	if t := site.Property.Truck; t != nil {
+		return *t
+	}
+	return site.Frame.Centre()
+}
+
+// MeasureOf is a measured property as every command prints it.
+func MeasureOf(s *geo.Site) Measure {
+	m := Measure{ID: s.Property.ID, Name: s.Property.Name, Turf: s.Gross, Net: s.NetArea, Perimeter: s.Perimeter,
+		PlusMinus: s.PlusMinus, Accuracy: s.Accuracy, AccuracyFrom: s.AccuracyFrom, Pieces: s.Pieces,
+		Excluded: map[geo.Surface]unit.Area{}, Problems: problem.List{}}
+	for k, a := range s.Excluded {
+		m.Excluded[k] = a
+		m.ExcludedSum += a
+	}
+	m.ExcludedSum = s.Gross - s.NetArea
+	m.Problems = append(m.Problems, s.Problems...)
+	return m
+}
+
+// PassesOf is the passes over a property as every command prints them; SoFar is left at zero.
+func PassesOf(s *geo.Site, p *pass.Plan) PassPlan {
+	out := PassPlan{ID: s.Property.ID, Net: s.NetArea, Swath: p.Setup.Swath, Count: len(p.Passes), SprayedLength: p.SprayedLength,
+		Turns: p.Turns, DeadWalk: p.DeadWalk, Bearing: p.Bearing, Coverage: float64(p.Covered / p.Net), Double: p.Double,
+		Overspray: p.Overspray, BoundPasses: p.BoundPasses, BoundLength: p.BoundLength}
+	for i := range p.Passes {
+		q := &p.Passes[i]
+		out.List = append(out.List, PassLine{N: q.N, Kind: string(q.Kind), Length: q.Length, Area: q.Area, Line: q.Line})
+	}
+	return out
+}
+
+func mapOf(s *geo.Site) Map {
+	c := s.Frame.Centre()
+	m := Map{Lon: c[0], Lat: c[1], Turf: Shape{s.Net}, LeftOut: map[geo.Surface]Shape{}}
+	for k, mp := range s.Exclusions {
+		m.LeftOut[k] = Shape{mp}
+	}
+	if t := s.Property.Truck; t != nil {
+		m.Truck = s.Frame.Forward(*t)
+	}
+	return m
+}

@@ -1,0 +1,240 @@
+package pass
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/unit"
+)
+
+// lawn builds a lawn from rings in feet; the first ring of each polygon is its shell.
+func lawn(polys ...[][]geom.Coord) Lawn {
+	mp := geom.NewMultiPolygon(geom.XY)
+	for _, rings := range polys {
+		p := geom.NewPolygon(geom.XY)
+		for _, ring := range rings {
+			var cs []geom.Coord
+			for _, c := range append(ring[:len(ring):len(ring)], ring[0]) {
+				cs = append(cs, geom.Coord{c[0] * 0.3048, c[1] * 0.3048})
+			}
+			if err := p.Push(geom.NewLinearRing(geom.XY).MustSetCoords(cs)); err != nil {
+				panic(err)
+			}
+		}
+		if err := mp.Push(p); err != nil {
+			panic(err)
+		}
+	}
+	return Lawn{Net: mp}
+}
+
+func rect(x, y, w, h float64) []geom.Coord {
+	return []geom.Coord{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
+}
+
+func gun(swath unit.Length) Setup {
+	return Setup{Swath: swath, Trims: true, SideStep: 6 * unit.Foot, TurnCost: 8 * unit.Metre}
+}
+
+// 100 x 49 ft at 7 ft is seven passes of 100 ft, by hand: 49 / 7 = 7, and 4,900 sq ft / 7 ft = 700 ft.
+func ExampleLay() {
+	p, err := Lay(lawn([][]geom.Coord{rect(0, 0, 100, 49)}), gun(7*unit.Foot))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%d passes, %s, at least %d passes and %s\n", len(p.Passes), unit.US.Length(p.SprayedLength), p.BoundPasses, unit.US.Length(p.BoundLength))
+	for _, q := range p.Passes[:2] {
+		fmt.Printf("pass %d: %s, %s\n", q.N, unit.US.Length(q.Length), unit.US.Area(q.Area))
+	}
+	// Output:
+	// 7 passes, 700 ft, at least 7 passes and 700 ft
+	// pass 1: 100 ft, 700 sq ft
+	// pass 2: 100 ft, 700 sq ft
+}
+
+// Each expected count and length follows by hand from the dimensions.
+func TestLayHandCases(t *testing.T) {
+	tests := []struct {
+		name   string
+		lawn   Lawn
+		swath  unit.Length
+		passes int
+		feet   float64
+	}{
+		{"exact fit", lawn([][]geom.Coord{rect(0, 0, 100, 49)}), 7 * unit.Foot, 7, 700},
+		{"a hair over is no eighth pass", lawn([][]geom.Coord{rect(0, 0, 100, 49.00001)}), 7 * unit.Foot, 7, 700},
+		{"an inch over is an eighth pass", lawn([][]geom.Coord{rect(0, 0, 100, 49+1/12.0)}), 7 * unit.Foot, 8, 800},
+		{"hole on the strip lines", lawn([][]geom.Coord{rect(0, 0, 70, 70), rect(28, 28, 14, 14)}), 7 * unit.Foot, 12, 672},
+		{"two parts", lawn([][]geom.Coord{rect(0, 0, 50, 14)}, [][]geom.Coord{rect(60, 0, 14, 50)}), 7 * unit.Foot, 4, 200},
+		{"a verge of 8 ft", lawn([][]geom.Coord{rect(0, 0, 90, 8)}), 7 * unit.Foot, 2, 180},
+		{"narrower than the swath", lawn([][]geom.Coord{rect(0, 0, 90, 5)}), 7 * unit.Foot, 1, 90},
+		{"metric", lawn([][]geom.Coord{rect(0, 0, 100/0.3048, 12/0.3048)}), 3 * unit.Metre, 4, 400 / 0.3048},
+		{"a tree ring is stepped round", lawn([][]geom.Coord{rect(0, 0, 100, 49), rect(40, 22, 5, 5)}), 7 * unit.Foot, 7, 700},
+	}
+	for _, tt := range tests {
+		p, err := Lay(tt.lawn, gun(tt.swath))
+		if err != nil {
+			t.Errorf("%s: %v", tt.name, err)
+			continue
+		}
+		if got := p.SprayedLength.In(unit.Foot); len(p.Passes) != tt.passes || math.Abs(got-tt.feet) > 0.01 {
+			t.Errorf("%s: got %d passes of %.2f ft together, want %d of %.2f ft", tt.name, len(p.Passes), got, tt.passes, tt.feet)
+		}
+		check(t, tt.name, tt.lawn, p)
+	}
+}
+
+// check holds a plan against what must be true of every plan.
+func check(t *testing.T, name string, l Lawn, p *Plan) {
+	t.Helper()
+	sum := unit.Area(0)
+	for i, q := range p.Passes {
+		sum += q.Area
+		if q.N != i+1 {
+			t.Errorf("%s: pass %d has number %d", name, i+1, q.N)
+		}
+		if len(q.Line) < 2 || !(q.Length >= 0) || !(q.Area > 0) {
+			t.Errorf("%s: pass %d has %d points, length %v, area %v", name, q.N, len(q.Line), q.Length, q.Area)
+		}
+	}
+	want := turfArea(l.Net)
+	if d := math.Abs(float64(sum-want)) / float64(want); d > 1e-9 {
+		t.Errorf("%s: pass areas add up to %v, the turf is %v (off by %.2g)", name, sum, want, d)
+	}
+	if len(p.Passes) < p.BoundPasses {
+		t.Errorf("%s: %d passes are below the bound of %d", name, len(p.Passes), p.BoundPasses)
+	}
+	if float64(p.SprayedLength) < float64(p.BoundLength)*(1-1e-6)-0.01 {
+		t.Errorf("%s: length %v is below the bound of %v", name, p.SprayedLength, p.BoundLength)
+	}
+}
+
+// turfArea is shells less holes, by the library's ring area, whatever the winding.
+func turfArea(mp *geom.MultiPolygon) unit.Area {
+	a := 0.0
+	for i := range mp.NumPolygons() {
+		p := mp.Polygon(i)
+		for k := range p.NumLinearRings() {
+			ring := math.Abs(p.LinearRing(k).Area())
+			if k > 0 {
+				ring = -ring
+			}
+			a += ring
+		}
+	}
+	return unit.Area(a)
+}
+
+// A house fills the middle of the lot; no line may cross it though it is narrower than the side step.
+func TestNoLineCrossesABuilding(t *testing.T) {
+	house := rect(40, 21, 5, 5)
+	l := lawn([][]geom.Coord{rect(0, 0, 100, 49), house})
+	l.NoWalk = lawn([][]geom.Coord{house}).Net
+	p, err := Lay(l, gun(7*unit.Foot))
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, "house", l, p)
+	for _, q := range p.Passes {
+		for i := 1; i < len(q.Line); i++ {
+			for k := range 101 { // every hundredth of each stretch
+				f := float64(k) / 100
+				x := (q.Line[i-1][0] + f*(q.Line[i][0]-q.Line[i-1][0])) / 0.3048
+				y := (q.Line[i-1][1] + f*(q.Line[i][1]-q.Line[i-1][1])) / 0.3048
+				if x > 40.1 && x < 44.9 && y > 21.1 && y < 25.9 {
+					t.Fatalf("pass %d runs over the house at %.1f, %.1f ft", q.N, x, y)
+				}
+			}
+		}
+	}
+	if len(p.Passes) != 7 {
+		t.Errorf("got %d passes, want 7: the walk bends round the house", len(p.Passes))
+	}
+}
+
+// A boom puts out swath x length. By hand: a right triangle of 70 x 70 ft has ten strips of 7 ft, the
+// k-th 70 - 7k ft long at its longer border: 7 x (70 + 63 + ... + 7) = 2,695 sq ft on 2,450 sq ft of turf.
+func TestFixedWidthSpraysWholeSwath(t *testing.T) {
+	s := gun(7 * unit.Foot)
+	s.Trims = false
+	east := 90.0
+	s.Bearing = &east
+	l := lawn([][]geom.Coord{{{0, 0}, {70, 0}, {0, 70}}})
+	p, err := Lay(l, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sprayed := unit.Area(0)
+	for _, q := range p.Passes {
+		sprayed += q.Sprayed
+	}
+	if got := sprayed.In(unit.SquareFoot); math.Abs(got-2695) > 0.01 {
+		t.Errorf("sprayed %.2f sq ft, want 2695", got)
+	}
+	if got := p.Overspray.In(unit.SquareFoot); math.Abs(got-245) > 0.01 {
+		t.Errorf("overspray %.2f sq ft, want 245", got)
+	}
+}
+
+// By hand: the strip of the triangle next to its base runs from 70 to 63 ft. The area of its first s
+// feet from the square end is 7s while s <= 63; 441 + 24.5 sq ft in all. 441 sq ft are reached at 63 ft;
+// 453.25 sq ft (half of the slanted end's 24.5) at 63 + 7 - 7/sqrt(2) ft.
+func TestAlongIsExactOnSlantedEnds(t *testing.T) {
+	east := 90.0
+	s := gun(7 * unit.Foot)
+	s.Bearing = &east
+	p, err := Lay(lawn([][]geom.Coord{{{0, 0}, {70, 0}, {0, 70}}}), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var base *Pass
+	for i := range p.Passes {
+		if p.Passes[i].Line[0][1] < 7*0.3048 {
+			base = &p.Passes[i]
+		}
+	}
+	fromSquareEnd := base.Line[0][0] < base.Line[1][0]
+	for _, tt := range []struct{ area, feet float64 }{{0, 0}, {70, 10}, {441, 63}, {453.25, 70 - 7/math.Sqrt2}, {465.5, 70}} {
+		a := unit.Area(tt.area) * unit.SquareFoot
+		want := tt.feet
+		if !fromSquareEnd {
+			a, want = base.Area-a, 70-tt.feet
+		}
+		if got := base.Along(a).In(unit.Foot); math.Abs(got-want) > 1e-3 {
+			t.Errorf("%.2f sq ft: got %.4f ft into the pass, want %.4f", tt.area, got, want)
+		}
+	}
+}
+
+func TestLayRefuses(t *testing.T) {
+	ok := lawn([][]geom.Coord{rect(0, 0, 100, 49)})
+	bad := 400.0
+	for name, s := range map[string]Setup{
+		"zero swath":     {},
+		"not a number":   {Swath: unit.Length(math.NaN())},
+		"negative":       {Swath: -1},
+		"endless":        {Swath: unit.Length(math.Inf(1))},
+		"side step":      {Swath: 2, SideStep: -1},
+		"turn cost":      {Swath: 2, TurnCost: -1},
+		"wrong bearing":  {Swath: 2, Bearing: &bad},
+		"bearing is NaN": {Swath: 2, Bearing: func() *float64 { x := math.NaN(); return &x }()},
+	} {
+		if _, err := Lay(ok, s); err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+	}
+	for name, l := range map[string]Lawn{
+		"nil":   {},
+		"empty": {Net: geom.NewMultiPolygon(geom.XY)},
+		"speck": lawn([][]geom.Coord{rect(0, 0, 0.3, 0.3)}),
+	} {
+		if _, err := Lay(l, gun(7*unit.Foot)); !errors.Is(err, ErrNoTurf) {
+			t.Errorf("%s: got %v, want %v", name, err, ErrNoTurf)
+		}
+	}
+}

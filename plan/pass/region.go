@@ -1,0 +1,122 @@
+package pass
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"github.com/twpayne/go-geom"
+)
+
+// edge is a directed boundary edge with the turf on its left, metres.
+type edge struct{ ax, ay, bx, by float64 }
+
+// region is one connected part of the turf as an edge soup.
+type region struct {
+	edges []edge
+	area  float64
+}
+
+// axis is a rotated frame: u runs along the passes, v across them to the left.
+type axis struct{ c, s float64 }
+
+func (a axis) to(x, y float64) (u, v float64) { return a.c*x + a.s*y, -a.s*x + a.c*y }
+
+func (a axis) from(u, v float64) geom.Coord { return geom.Coord{a.c*u - a.s*v, a.s*u + a.c*v} }
+
+func newAxis(theta float64) axis { s, c := math.Sincos(theta); return axis{c, s} }
+
+// bearing is the compass direction of theta (anticlockwise from east), in [0, 180).
+func bearing(theta float64) float64 {
+	b := math.Mod(90-theta*180/math.Pi, 180)
+	if b < 0 {
+		b += 180
+	}
+	if 180-b < 1e-9 {
+		b = 0
+	}
+	return b
+}
+
+// regions splits a multi-polygon into its parts, shells anticlockwise and holes clockwise
+// whatever their winding was.
+func regions(mp *geom.MultiPolygon) []region {
+	if mp == nil {
+		return nil
+	}
+	var out []region
+	for i := range mp.NumPolygons() {
+		poly := mp.Polygon(i)
+		var r region
+		for k := range poly.NumLinearRings() {
+			r.addRing(poly.LinearRing(k), k == 0)
+		}
+		for _, e := range r.edges {
+			r.area += (e.ax*e.by - e.bx*e.ay) / 2
+		}
+		if r.area > 0 {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (r *region) addRing(ring *geom.LinearRing, shell bool) {
+	pts := ring.Coords()
+	twice, start := 0.0, len(r.edges)
+	for i := range pts {
+		a, b := pts[i], pts[(i+1)%len(pts)]
+		if a[0] == b[0] && a[1] == b[1] {
+			continue
+		}
+		r.edges = append(r.edges, edge{a[0], a[1], b[0], b[1]})
+		twice += a[0]*b[1] - b[0]*a[1]
+	}
+	if (twice > 0) != shell {
+		for i := start; i < len(r.edges); i++ {
+			e := r.edges[i]
+			r.edges[i] = edge{e.bx, e.by, e.ax, e.ay}
+		}
+	}
+}
+
+// turned is the edges in the axes of a, appended to buf[:0].
+func (r *region) turned(a axis, buf []edge) []edge {
+	buf = buf[:0]
+	for _, e := range r.edges {
+		ax, ay := a.to(e.ax, e.ay)
+		bx, by := a.to(e.bx, e.by)
+		buf = append(buf, edge{ax, ay, bx, by})
+	}
+	return buf
+}
+
+// hull is the convex hull of the region, anticlockwise (monotone chain, Andrew 1979; from memory).
+func (r *region) hull() [][2]float64 {
+	pts := make([][2]float64, len(r.edges))
+	for i, e := range r.edges {
+		pts[i] = [2]float64{e.ax, e.ay}
+	}
+	slices.SortFunc(pts, func(a, b [2]float64) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	var h [][2]float64
+	half := func(at int, p [2]float64) {
+		for len(h) > at+1 && cross(h[len(h)-2], h[len(h)-1], p) <= 0 {
+			h = h[:len(h)-1]
+		}
+		h = append(h, p)
+	}
+	for _, p := range pts {
+		half(0, p)
+	}
+	top := len(h) - 1
+	for i := len(pts) - 2; i >= 0; i-- {
+		half(top, pts[i])
+	}
+	return h[:len(h)-1]
+}
+
+func cross(o, a, b [2]float64) float64 {
+	return (a[0]-o[0])*(b[1]-o[1]) - (a[1]-o[1])*(b[0]-o[0])
+}
+
+func distance(a, b geom.Coord) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }

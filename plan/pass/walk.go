@@ -1,0 +1,437 @@
+package pass
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// The smallest things that are walked, in metres and square metres.
+const (
+	sliver   = 0.02 // turf too small for a pass: the nearest pass takes it along (0.2 sq ft)
+	scrap    = 1.0  // a pass smaller than this and shorter than the swath is a touch-up
+	corridor = 0.3  // the narrowest turf that a line may squeeze through (1 ft)
+	nearby   = 0.05 // turf this close along the strip is one pass
+	straying = 0.05 // how far a drawn line may cut a bend
+)
+
+// point is a position in a strip's axes.
+type point struct{ u, v float64 }
+
+// draft is a pass before it has a number.
+type draft struct {
+	kind  Kind
+	line  []point
+	cells []cell
+	area  float64
+	extra float64 // slivers taken along
+}
+
+func (d *draft) length() float64 {
+	l := 0.0
+	for i := 1; i < len(d.line); i++ {
+		l += math.Hypot(d.line[i].u-d.line[i-1].u, d.line[i].v-d.line[i-1].v)
+	}
+	return l
+}
+
+// walker turns the cells of one strip into passes.
+type walker struct {
+	swath, sideStep float64
+	noWalk          []edge // turned into the strip's axes
+	keep            bool   // keep the cells: false while directions are only compared
+	slivers         []cell
+}
+
+// passes groups a strip's cells into walks. Turf that overlaps along the strip is one walk,
+// though a bed lies between: the walker sprays both sides.
+func (w *walker) passes(cells []cell, out []draft) []draft {
+	for len(cells) > 0 {
+		end, n := cells[0].u1, 1
+		for n < len(cells) && cells[n].u0 <= end+nearby {
+			end = max(end, cells[n].u1)
+			n++
+		}
+		out = w.walk(cells[:n], end, out)
+		cells = cells[n:]
+	}
+	return out
+}
+
+func (w *walker) walk(cells []cell, end float64, out []draft) []draft {
+	area := totalArea(cells)
+	if area < sliver {
+		if w.keep {
+			w.slivers = append(w.slivers, cells...)
+		}
+		return out
+	}
+	start, v := cells[0].u0, middle(cells)
+	gaps := w.blocked(cells, start, end, v)
+	if len(gaps) == 0 {
+		d := draft{kind: Straight, area: area, line: []point{{start, v}, {end, v}}}
+		if w.keep {
+			d.cells = slices.Clone(cells)
+		}
+		if area < scrap && end-start < w.swath {
+			d.kind = TouchUp
+		}
+		return append(out, d)
+	}
+	return w.bend(cells, start, end, v, gaps, out)
+}
+
+// middle is halfway between the lowest and the highest turf of the cells.
+func middle(cells []cell) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range cells {
+		c := &cells[i]
+		lo = min(lo, c.lo0, c.lo1)
+		hi = max(hi, c.hi0, c.hi1)
+	}
+	return (lo + hi) / 2
+}
+
+// span is a stretch along a strip.
+type span struct{ u0, u1 float64 }
+
+// blocked is the stretches between start and end where the line at v leaves the turf for
+// longer than the side step, or crosses a building or water.
+func (w *walker) blocked(cells []cell, start, end, v float64) []span {
+	at, gaps := start, []span(nil)
+	var walls []float64
+	note := func(g span) {
+		if g.u1-g.u0 < 0.01 {
+			return
+		}
+		if g.u1-g.u0 <= w.sideStep {
+			if walls == nil {
+				walls = crossings(w.noWalk, v)
+			}
+			if !overlaps(walls, g) {
+				return
+			}
+		}
+		gaps = append(gaps, g)
+	}
+	for i := range cells { // cells come by ascending u0
+		on, ok := onLine(&cells[i], v)
+		if !ok {
+			continue
+		}
+		if on.u0 > at {
+			note(span{at, on.u0})
+		}
+		at = max(at, on.u1)
+	}
+	if end > at {
+		note(span{at, end})
+	}
+	return gaps
+}
+
+// onLine is where the line at v runs within the cell.
+func onLine(c *cell, v float64) (span, bool) {
+	s := span{c.u0, c.u1}
+	ok := s.clip(c.u0, c.u1, v-c.lo0, v-c.lo1) && s.clip(c.u0, c.u1, c.hi0-v, c.hi1-v)
+	return s, ok && s.u1 > s.u0
+}
+
+// clip keeps the part of s where the linear function from f0 at u0 to f1 at u1 is not negative.
+func (s *span) clip(u0, u1, f0, f1 float64) bool {
+	if f0 < 0 && f1 < 0 {
+		return false
+	}
+	if f0 < 0 {
+		s.u0 = max(s.u0, u0+(u1-u0)*f0/(f0-f1))
+	} else if f1 < 0 {
+		s.u1 = min(s.u1, u0+(u1-u0)*f0/(f0-f1))
+	}
+	return true
+}
+
+// crossings is the sorted u at which the line at v crosses the edges; between the first and
+// the second it runs inside, and so on.
+func crossings(edges []edge, v float64) []float64 {
+	us := []float64{}
+	for i := range edges {
+		e := &edges[i]
+		if (e.ay <= v) != (e.by <= v) {
+			us = append(us, e.ax+(v-e.ay)/(e.by-e.ay)*(e.bx-e.ax))
+		}
+	}
+	slices.Sort(us)
+	return us
+}
+
+func overlaps(crossings []float64, g span) bool {
+	const graze = 0.01
+	for i := 0; i+1 < len(crossings); i += 2 {
+		if min(crossings[i+1], g.u1)-max(crossings[i], g.u0) > graze {
+			return true
+		}
+	}
+	return false
+}
+
+// bend breaks a walk at its blocked stretches and leads it round them where there is turf
+// to walk on.
+func (w *walker) bend(cells []cell, start, end, v float64, gaps []span, out []draft) []draft {
+	b := bender{walker: w, out: out}
+	at := start
+	for _, g := range gaps {
+		if g.u0 > at {
+			b.straight(cells, span{at, g.u0}, v)
+		}
+		b.around(cells, g, g.u0 > start, g.u1 < end)
+		at = g.u1
+	}
+	if at < end {
+		b.straight(cells, span{at, end}, v)
+	}
+	b.close()
+	return b.out
+}
+
+// bender builds the walks of one bent strip from left to right.
+type bender struct {
+	*walker
+	out  []draft
+	open draft // the walk being built; no line yet when len(line) == 0
+	// piece is the cells of the last stretch of the open walk
+	piece []cell
+}
+
+func (b *bender) straight(cells []cell, s span, v float64) {
+	b.extend([]point{{s.u0, v}, {s.u1, v}}, within(cells, s))
+}
+
+// extend lengthens the open walk. Where two stretches meet, the step across the strip is
+// smoothed: the end of the one that runs through the turf's middle is left out where the
+// way past it stays on that turf.
+func (b *bender) extend(line []point, cells []cell) {
+	b.open.kind = Straight
+	if n := len(b.open.line); n > 0 {
+		last := b.open.line[n-1]
+		switch {
+		case len(line) > 2 || len(line) == 2 && line[0].v != line[1].v:
+			if clear(cells, last, line[1]) {
+				line = line[1:]
+			}
+		case n > 1 && clear(b.piece, b.open.line[n-2], line[0]):
+			b.open.line = b.open.line[:n-1]
+		}
+	}
+	b.open.line = append(b.open.line, line...)
+	b.piece = cells
+	b.open.area += totalArea(cells)
+	if b.keep {
+		b.open.cells = append(b.open.cells, cells...)
+	}
+}
+
+// clear reports whether the line from p to q, p before q along the strip, stays on the cells.
+func clear(cells []cell, p, q point) bool {
+	const step = 0.25 // metres: nothing that matters on a lawn is narrower
+	n := int((q.u-p.u)/step) + 2
+	for i := 1; i < n; i++ {
+		f := float64(i) / float64(n)
+		u, v := p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)
+		on := slices.ContainsFunc(cells, func(c cell) bool {
+			if u < c.u0 || u > c.u1 {
+				return false
+			}
+			lo, hi := c.at(u)
+			return v >= lo && v <= hi
+		})
+		if !on {
+			return false
+		}
+	}
+	return true
+}
+
+func (b *bender) close() {
+	if len(b.open.line) > 0 {
+		b.open.line = simplify(b.open.line, straying)
+		if b.open.area < sliver {
+			b.slivers = append(b.slivers, b.open.cells...)
+		} else {
+			b.out = append(b.out, b.open)
+		}
+	}
+	b.open = draft{}
+}
+
+// around deals with the turf beside one blocked stretch: the best piece that leads past it
+// joins the walks on its two sides; else the largest dead ends lengthen them; what is left
+// is walked by itself.
+func (b *bender) around(cells []cell, g span, left, right bool) {
+	pieces := piecesIn(within(cells, g))
+	used := make([]bool, len(pieces))
+	pick := func(fits func(p *piece) bool) *piece {
+		for i := range pieces {
+			if !used[i] && pieces[i].narrowest >= corridor && fits(&pieces[i]) {
+				used[i] = true
+				return &pieces[i]
+			}
+		}
+		return nil
+	}
+	fromLeft := func(p *piece) bool { return left && p.line[0].u-g.u0 < nearby }
+	toRight := func(p *piece) bool { return right && g.u1-p.line[len(p.line)-1].u < nearby }
+	if p := pick(func(p *piece) bool { return fromLeft(p) && toRight(p) }); p != nil {
+		b.extend(p.line, p.cells)
+		b.alone(pieces, used)
+		return
+	}
+	if p := pick(fromLeft); p != nil {
+		b.extend(p.line, p.cells)
+	}
+	tail := pick(toRight)
+	b.close()
+	b.alone(pieces, used)
+	if tail != nil {
+		b.extend(tail.line, tail.cells)
+	}
+}
+
+// alone makes walks of their own of the pieces not used, and lets slivers go along with
+// their neighbours.
+func (b *bender) alone(pieces []piece, used []bool) {
+	for i := range pieces {
+		if used[i] {
+			continue
+		}
+		p := &pieces[i]
+		if p.area < sliver {
+			if b.keep {
+				b.slivers = append(b.slivers, p.cells...)
+			}
+			continue
+		}
+		d := draft{kind: TouchUp, area: p.area, line: simplify(p.line, straying)}
+		if b.keep {
+			d.cells = p.cells
+		}
+		b.out = append(b.out, d)
+	}
+}
+
+// within is the parts of the cells between s.u0 and s.u1.
+func within(cells []cell, s span) []cell {
+	var out []cell
+	for i := range cells {
+		if cells[i].u0 < s.u1 && cells[i].u1 > s.u0 {
+			if c := cells[i].cut(s.u0, s.u1); c.area() > 0 {
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// piece is connected turf beside a blocked stretch, with the line through its middle.
+type piece struct {
+	cells     []cell
+	line      []point
+	area      float64
+	narrowest float64
+}
+
+// piecesIn splits cells into connected pieces, largest first.
+func piecesIn(cells []cell) []piece {
+	parent := make([]int, len(cells))
+	for i := range parent {
+		parent[i] = i
+	}
+	var root func(i int) int
+	root = func(i int) int {
+		if parent[i] != i {
+			parent[i] = root(parent[i])
+		}
+		return parent[i]
+	}
+	for i := range cells {
+		for j := range cells {
+			if touch(&cells[i], &cells[j]) {
+				parent[root(j)] = root(i)
+			}
+		}
+	}
+	index := map[int]int{}
+	var out []piece
+	for i := range cells {
+		r := root(i)
+		if _, ok := index[r]; !ok {
+			index[r] = len(out)
+			out = append(out, piece{})
+		}
+		p := &out[index[r]]
+		p.cells = append(p.cells, cells[i])
+		p.area += cells[i].area()
+	}
+	for i := range out {
+		out[i].thread()
+	}
+	slices.SortStableFunc(out, func(a, b piece) int { return cmp.Compare(b.area, a.area) })
+	return out
+}
+
+// thread lays the line through the middle of the piece, from its first cell on along the
+// widest opening.
+func (p *piece) thread() {
+	at := 0
+	for i := range p.cells {
+		if p.cells[i].u0 == p.cells[0].u0 && p.cells[i].hi1-p.cells[i].lo1 > p.cells[at].hi1-p.cells[at].lo1 {
+			at = i
+		}
+	}
+	c := &p.cells[at]
+	p.line = append(p.line, point{c.u0, (c.lo0 + c.hi0) / 2})
+	p.narrowest = math.Inf(1)
+	for {
+		p.line = append(p.line, point{c.u1, (c.lo1 + c.hi1) / 2})
+		var next *cell
+		width := 0.0
+		for i := range p.cells {
+			d := &p.cells[i]
+			if o := min(c.hi1, d.hi0) - max(c.lo1, d.lo0); d.u0 > c.u0 && touch(c, d) && o > width {
+				next, width = d, o
+			}
+		}
+		if next == nil {
+			break
+		}
+		p.narrowest = min(p.narrowest, width)
+		c = next
+	}
+	if math.IsInf(p.narrowest, 1) { // one cell: its widest end
+		p.narrowest = max(c.hi0-c.lo0, c.hi1-c.lo1)
+	}
+}
+
+// simplify drops points of a line within tol of the line without them (Douglas and Peucker,
+// 1973; from memory), and repeated points.
+func simplify(line []point, tol float64) []point {
+	if len(line) < 3 {
+		return line
+	}
+	far, at := 0.0, 0
+	a, b := line[0], line[len(line)-1]
+	l := math.Hypot(b.u-a.u, b.v-a.v)
+	for i, p := range line[1 : len(line)-1] {
+		d := math.Hypot(p.u-a.u, p.v-a.v)
+		if l > 0 {
+			d = math.Abs((b.u-a.u)*(p.v-a.v)-(b.v-a.v)*(p.u-a.u)) / l
+		}
+		if d > far {
+			far, at = d, i+1
+		}
+	}
+	if far <= tol {
+		return []point{a, b}
+	}
+	head := simplify(slices.Clone(line[:at+1]), tol)
+	return append(head[:len(head):len(head)], simplify(line[at:], tol)[1:]...)
+}

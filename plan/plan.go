@@ -1,0 +1,244 @@
+package plan
+
+import (
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/calibrate"
+	"tankful/calc/label"
+	"tankful/calc/problem"
+	"tankful/calc/unit"
+	"tankful/geo"
+)
+
+// Plan is the whole answer: what the CLI prints, the API serves and the sheets show. JSON is
+// SI, in the unit that each field name ends with. Every volume of mix is a whole number of
+// Units.VolumeStep, so that printed volumes add up to the last digit.
+type Plan struct {
+	Date     string      `json:"date"`
+	Outfit   string      `json:"outfit"`
+	Invented bool        `json:"invented"`
+	Units    unit.System `json:"units"`
+	// Fingerprint tells two prints of the same plan to be the same: the head of a hash of it.
+	Fingerprint string `json:"fingerprint"`
+
+	Trucks []TruckDay `json:"trucks"`
+	Stops  []StopPlan `json:"stops"` // in visit order, truck by truck
+	Loads  []Load     `json:"loads"` // in the order they are filled, truck by truck
+	Mixes  []MixPlan  `json:"mixes"`
+
+	// Minutes is drive + fill + work over all trucks (waiting for a window not counted);
+	// BoundMinutes is what no plan for these stops, tanks and calibrations can go below.
+	Minutes      float64 `json:"minutes"`
+	BoundMinutes float64 `json:"bound_minutes"`
+	// Volume is the sum over stops and, equally, over loads. Heel is what the first fill of
+	// each tank adds for the pump, and what is left in the tanks at the end; Leftover is mix
+	// above it, 0 in every plan that is given.
+	Volume   unit.Volume `json:"volume_l"`
+	Heel     unit.Volume `json:"heel_l"`
+	Leftover unit.Volume `json:"leftover_l"`
+
+	Problems problem.List `json:"problems"`
+}
+
+// MixPlan is a mix with the calibration that carries it.
+type MixPlan struct {
+	Name       string           `json:"name"`
+	Operator   string           `json:"operator"`
+	Licence    string           `json:"licence"`
+	Applicator string           `json:"applicator"`
+	Kind       ApplicatorKind   `json:"kind"`
+	Swath      unit.Length      `json:"swath_m"`
+	Test       calibrate.Result `json:"test"`
+	TestDate   string           `json:"test_date"`
+	Pressure   unit.Pressure    `json:"pressure_kpa"`
+	Course     unit.Length      `json:"course_m"`
+	// Caught is what the test caught in the course's mean time.
+	Caught unit.Volume `json:"caught_l"`
+	// Carrier is the calibrated rate rounded as it is printed; amounts are computed from it.
+	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
+	Products []ProductPlan      `json:"products"` // in the order of adding
+	Volume   unit.Volume        `json:"volume_l"` // of all stops with this mix
+}
+
+// ProductPlan is a product of a mix, with the texts that the sheet carries.
+type ProductPlan struct {
+	Name         string      `json:"name"`
+	Form         label.Form  `json:"form"`
+	Class        label.Class `json:"class"`
+	Rate         label.Rate  `json:"rate"`
+	Most         label.Rate  `json:"label_most"`
+	Citation     string      `json:"citation"`
+	KeepOff      string      `json:"keep_off"`
+	Cautions     []string    `json:"cautions"`
+	Registration string      `json:"registration"`
+	// Total is what to put on the truck for the day, heels included.
+	Total label.Amount `json:"total"`
+}
+
+// TruckDay is one truck's day.
+type TruckDay struct {
+	Truck   string      `json:"truck"`
+	Start   unit.Time   `json:"start_s"` // after midnight
+	Finish  unit.Time   `json:"finish_s"`
+	Drive   unit.Time   `json:"drive_s"`
+	Fill    unit.Time   `json:"fill_s"`
+	Work    unit.Time   `json:"work_s"`
+	Wait    unit.Time   `json:"wait_s"`
+	Driven  unit.Length `json:"driven_m"`
+	Tanks   []TankDay   `json:"tanks"`
+	Events  []Event     `json:"events"`
+	Refills int         `json:"refills"` // visits to a fill point after the first
+}
+
+// TankDay is one tank with its mix.
+type TankDay struct {
+	Name     string      `json:"name"`
+	Capacity unit.Volume `json:"capacity_l"`
+	Heel     unit.Volume `json:"heel_l"`
+	Mix      string      `json:"mix"` // "" when not used
+}
+
+// EventKind is what a truck does next.
+type EventKind string
+
+const (
+	Fill   EventKind = "fill"
+	Work   EventKind = "work"
+	Return EventKind = "return"
+)
+
+// Event is one line of a truck's timeline.
+type Event struct {
+	Kind  EventKind   `json:"kind"`
+	Place string      `json:"place"` // fill point or yard by name, stop by property id
+	Stop  int         `json:"stop"`  // visit number of the stop, else 0
+	Drive unit.Time   `json:"drive_s"`
+	Dist  unit.Length `json:"drive_m"`
+	At    unit.Time   `json:"at_s"`    // work or filling begins, after midnight
+	Until unit.Time   `json:"until_s"` // and ends
+	// Loads are the numbers of the loads filled here, or drawn from here.
+	Loads []int `json:"loads"`
+}
+
+// Load is one filling of one tank: sprayed to the heel before the tank is filled again.
+type Load struct {
+	N         int    `json:"n"`
+	Truck     string `json:"truck"`
+	Tank      string `json:"tank"`
+	Mix       string `json:"mix"`
+	FillPoint string `json:"fill_point"`
+	// Volume is what this load puts on turf; Fill is what goes into the tank: Volume, and
+	// the heel as well in a tank's first load. Gauge is the reading after filling.
+	Volume unit.Volume `json:"volume_l"`
+	Fill   unit.Volume `json:"fill_l"`
+	Gauge  unit.Volume `json:"gauge_l"`
+	// Covers is the area that Volume treats at the carrier rate.
+	Covers   unit.Area     `json:"covers_m2"`
+	Products []LoadProduct `json:"products"` // in the order of adding
+	Stops    []LoadStop    `json:"stops"`    // in visit order
+}
+
+// LoadProduct is what one product adds to a load: Fill / carrier rate x product rate,
+// rounded as it is printed.
+type LoadProduct struct {
+	Name   string       `json:"name"`
+	Amount label.Amount `json:"amount"`
+}
+
+// LoadStop is the part of a stop that a load covers.
+type LoadStop struct {
+	Property string      `json:"property"`
+	Name     string      `json:"name"`
+	Volume   unit.Volume `json:"volume_l"`
+	FromPass int         `json:"from_pass"`
+	ToPass   int         `json:"to_pass"`
+	// Whole says that the stop is done when this part is.
+	Whole bool `json:"whole"`
+	// Gauge is what the sight gauge should read when the part is done.
+	Gauge unit.Volume `json:"gauge_after_l"`
+	// DryAt is set where the load ends within pass ToPass: the walk into it.
+	DryAt unit.Length `json:"dry_at_m,omitempty"`
+}
+
+// StopPlan is one stop with its passes.
+type StopPlan struct {
+	N        int      `json:"n"` // visit number on its truck
+	Truck    string   `json:"truck"`
+	Property string   `json:"property"`
+	Name     string   `json:"name"`
+	Mix      string   `json:"mix"`
+	Notes    string   `json:"notes"`
+	Lon      float64  `json:"lon"`
+	Lat      float64  `json:"lat"`
+	Measure  Measure  `json:"measure"`
+	Passes   PassPlan `json:"passes"`
+	// Area is what the volume is computed from: the net turf of a trimming applicator, swath
+	// x sprayed length of a fixed-width one, rounded as printed. Volume = Area x Carrier.
+	Area   unit.Area   `json:"area_m2"`
+	Volume unit.Volume `json:"volume_l"`
+	// Products is what this stop receives.
+	Products []LoadProduct `json:"products"`
+	Service  unit.Time     `json:"service_s"`
+	Arrive   unit.Time     `json:"arrive_s"`
+	Begin    unit.Time     `json:"begin_s"`
+	Done     unit.Time     `json:"done_s"`
+	From     unit.Time     `json:"from_s"`
+	Until    unit.Time     `json:"until_s"`
+	Map      Map           `json:"map"`
+}
+
+// Measure is a property's areas as every command prints them.
+type Measure struct {
+	ID           string                    `json:"id"`
+	Name         string                    `json:"name"`
+	Turf         unit.Area                 `json:"turf_m2"`
+	ExcludedSum  unit.Area                 `json:"excluded_m2"`
+	Net          unit.Area                 `json:"net_m2"`
+	Perimeter    unit.Length               `json:"perimeter_m"`
+	PlusMinus    unit.Area                 `json:"plus_minus_m2"`
+	Accuracy     unit.Length               `json:"accuracy_m"`
+	AccuracyFrom string                    `json:"accuracy_from"`
+	Pieces       int                       `json:"pieces"`
+	Excluded     map[geo.Surface]unit.Area `json:"excluded"`
+	Problems     problem.List              `json:"problems"`
+}
+
+// PassPlan is the passes over one property and what they amount to.
+type PassPlan struct {
+	ID            string      `json:"id"`
+	Net           unit.Area   `json:"net_m2"`
+	Swath         unit.Length `json:"swath_m"`
+	Count         int         `json:"passes"`
+	EdgeLaps      int         `json:"edge_laps"`
+	SprayedLength unit.Length `json:"sprayed_length_m"`
+	Turns         int         `json:"turns"`
+	DeadWalk      unit.Length `json:"dead_walk_m"`
+	Bearing       float64     `json:"bearing_deg"`
+	Coverage      float64     `json:"coverage"` // of the net turf, 0 to 1
+	Double        unit.Area   `json:"double_m2"`
+	Overspray     unit.Area   `json:"overspray_m2"`
+	BoundPasses   int         `json:"bound_passes"`
+	BoundLength   unit.Length `json:"bound_length_m"`
+	List          []PassLine  `json:"list"`
+}
+
+// PassLine is one pass.
+type PassLine struct {
+	N      int         `json:"n"`
+	Kind   string      `json:"kind"`
+	Length unit.Length `json:"length_m"`
+	Area   unit.Area   `json:"area_m2"`
+	// SoFar is the mix put out up to the end of this pass; the last one's is the stop's volume.
+	SoFar unit.Volume `json:"so_far_l"`
+	// Line is the walk in metres of the stop's map.
+	Line []geom.Coord `json:"line"`
+}
+
+// Map is a stop's ground for drawing: metres east and north of Lon, Lat.
+type Map struct {
+	Lon     float64               `json:"lon"`
+	Lat     float64               `json:"lat"`
+	Turf    Shape                 `json:"turf"`
+	LeftOut map[geo.Surface]Shape `json:"left_out"`
+	Truck   geom.Coord            `json:"truck,omitempty"`
+}

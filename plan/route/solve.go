@@ -1,0 +1,260 @@
+package route
+
+import (
+	"math"
+	"slices"
+
+	"tankful/calc/unit"
+)
+
+// lateWeight makes a second of lateness dearer than any drive; waitWeight prefers working to waiting.
+const (
+	lateWeight = 1000
+	waitWeight = 0.1
+)
+
+// searchBudget bounds the orders that are compared for one assignment of mixes to tanks, so
+// that the same day gives the same plan on any machine.
+const searchBudget = 60_000
+
+// Solve orders the stops and cuts them into tankfuls. For each way of giving mixes to tanks it
+// starts from the nearest-stop order and the order of windows, and moves, turns and swaps
+// stops while that shortens the day; the cuts between tankfuls are exact for the order found.
+// The errors are those of Check.
+func Solve(d *Day) (*Solution, error) {
+	if err := d.Check(); err != nil {
+		return nil, err
+	}
+	var best *Solution
+	for _, mixes := range d.assignments() {
+		s := newSearch(d, mixes)
+		order := s.run()
+		s.split.fine(order)
+		if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6 {
+			best = sol
+		}
+	}
+	return best, nil
+}
+
+func (s *Solution) cost() unit.Time {
+	return s.Drive + s.Fill + s.Work + lateWeight*s.Late + waitWeight*s.Wait
+}
+
+// Check reports what makes the day impossible: ErrNoStops, ErrNoFill,
+// ErrNeedsNothing, a *MixError or ErrMixes.
+func (d *Day) Check() error {
+	switch {
+	case len(d.Stops) == 0:
+		return ErrNoStops
+	case len(d.Fills) == 0:
+		return ErrNoFill
+	case slices.ContainsFunc(d.Stops, func(s Stop) bool { return s.Need() <= 0 }):
+		return ErrNeedsNothing
+	case len(d.assignments()) > 0:
+		return nil
+	}
+	for m := range d.Mixes {
+		held := slices.ContainsFunc(d.Tanks, func(t Tank) bool { return t.Usable > 0 && (t.Mix == m || t.Mix < 0) })
+		if d.demand(m) > 0 && !held {
+			return &MixError{m}
+		}
+	}
+	return ErrMixes
+}
+
+func (d *Day) demand(mix int) Ticks {
+	n := Ticks(0)
+	for i := range d.Stops {
+		if d.Stops[i].Mix == mix {
+			n += d.Stops[i].Need()
+		}
+	}
+	return n
+}
+
+// assignments lists the ways of giving the day's mixes to its tanks, each mix in a tank at least.
+func (d *Day) assignments() [][]int {
+	var out [][]int
+	cur := make([]int, len(d.Tanks))
+	var rec func(i int)
+	rec = func(i int) {
+		if i == len(cur) {
+			if d.allHeld(cur) {
+				out = append(out, slices.Clone(cur))
+			}
+			return
+		}
+		if m := d.Tanks[i].Mix; m >= 0 {
+			cur[i] = m
+			rec(i + 1)
+			return
+		}
+		for m := range d.Mixes {
+			if d.demand(m) > 0 {
+				cur[i] = m
+				rec(i + 1)
+			}
+		}
+	}
+	rec(0)
+	return out
+}
+
+func (d *Day) allHeld(tankMix []int) bool {
+	for m, h := range d.holds(tankMix) {
+		if h <= 0 && d.demand(m) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// holds is what the tanks of each mix hold together.
+func (d *Day) holds(tankMix []int) []Ticks {
+	holds := make([]Ticks, d.Mixes)
+	for i, m := range tankMix {
+		holds[m] += max(d.Tanks[i].Usable, 0)
+	}
+	return holds
+}
+
+// search looks for a good order under one assignment of mixes to tanks.
+type search struct {
+	day      *Day
+	tankMix  []int
+	split    splitter
+	windowed bool
+	left     int
+}
+
+func newSearch(d *Day, tankMix []int) *search {
+	return &search{day: d, tankMix: tankMix, left: searchBudget,
+		windowed: slices.ContainsFunc(d.Stops, func(s Stop) bool { return s.Until > 0 || s.From > d.Start }),
+		split:    splitter{day: d, holds: d.holds(tankMix), used: make([]Ticks, d.Mixes)}}
+}
+
+// price is the cost by which orders are compared: the time besides the work, and what
+// windows add to it.
+func (s *search) price(order []int) unit.Time {
+	s.left--
+	s.split.coarse(order)
+	if s.windowed {
+		return s.build().cost()
+	}
+	return s.split.split()
+}
+
+func (s *search) run() []int {
+	var best []int
+	bestCost := unit.Time(math.Inf(1))
+	for _, start := range [][]int{s.nearest(), s.byWindow()} {
+		if c := s.improve(start); c < bestCost-1e-6 {
+			best, bestCost = start, c
+		}
+	}
+	return best
+}
+
+// nearest is the order of always driving to the nearest stop not yet visited.
+func (s *search) nearest() []int {
+	d, at := s.day, s.day.Yard
+	done := make([]bool, len(d.Stops))
+	var order []int
+	for range d.Stops {
+		next := -1
+		for i := range d.Stops {
+			if !done[i] && (next < 0 || d.Drive[at][d.Stops[i].Place] < d.Drive[at][d.Stops[next].Place]) {
+				next = i
+			}
+		}
+		done[next] = true
+		order = append(order, next)
+		at = d.Stops[next].Place
+	}
+	return order
+}
+
+// byWindow is the nearest-stop order with the stops that must be begun early put first.
+func (s *search) byWindow() []int {
+	order := s.nearest()
+	due := func(i int) unit.Time {
+		if u := s.day.Stops[i].Until; u > 0 {
+			return u
+		}
+		return 24 * unit.Hour
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch da, db := due(a), due(b); {
+		case da < db:
+			return -1
+		case da > db:
+			return 1
+		}
+		return 0
+	})
+	return order
+}
+
+// improve changes order in place until no move helps or the budget is spent, and gives its price.
+func (s *search) improve(order []int) unit.Time {
+	cost := s.price(order)
+	trial := make([]int, len(order))
+	for again := true; again; {
+		again = false
+		for _, move := range moves {
+			for i := range order {
+				for j := range order {
+					if s.left <= 0 {
+						return cost
+					}
+					if !move(trial, order, i, j) {
+						continue
+					}
+					if c := s.price(trial); c < cost-1e-6 {
+						copy(order, trial)
+						cost, again = c, true
+					}
+				}
+			}
+		}
+	}
+	return cost
+}
+
+// moves write a changed order into out and report whether it is one worth pricing.
+var moves = []func(out, order []int, i, j int) bool{turn, shift(1), shift(2), shift(3), swap}
+
+// turn reverses the stretch from i to j.
+func turn(out, order []int, i, j int) bool {
+	if j <= i {
+		return false
+	}
+	copy(out, order)
+	slices.Reverse(out[i : j+1])
+	return true
+}
+
+// shift moves n stops from i to before what is then at j.
+func shift(n int) func(out, order []int, i, j int) bool {
+	return func(out, order []int, i, j int) bool {
+		if i+n > len(order) || j+n > len(order) || i == j {
+			return false
+		}
+		rest := append(slices.Clone(order[:i]), order[i+n:]...)
+		copy(out, rest[:j])
+		copy(out[j:], order[i:i+n])
+		copy(out[j+n:], rest[j:])
+		return true
+	}
+}
+
+// swap exchanges the stops at i and j.
+func swap(out, order []int, i, j int) bool {
+	if j <= i+1 {
+		return false
+	}
+	copy(out, order)
+	out[i], out[j] = out[j], out[i]
+	return true
+}

@@ -1,0 +1,129 @@
+package sheet
+
+import (
+	"fmt"
+
+	"tankful/calc/unit"
+	"tankful/plan"
+)
+
+// route lists the day's drive, fillings and stops in sequence.
+func (w *writer) route() []Block {
+	t := Table{Columns: []Column{{"Stop", Right}, {"Where", Left}, {"Drive", Right}, {"Miles", Right}, {"Arrive", Right}, {"Begin", Right}, {"Done", Right}, {"Window", Left}, {"Notes", Left}}}
+	if w.u == unit.Metric {
+		t.Columns[3].Head = "Km"
+	}
+	seen := map[string]int{}
+	for _, e := range w.day.Events {
+		drive, dist := "-", "-"
+		if e.Drive > 0 {
+			drive, dist = unit.Minutes(e.Drive), w.distance(e.Dist)
+		}
+		switch e.Kind {
+		case plan.Fill:
+			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Fill", e.Place, drive, dist, w.clock(e.At), w.clock(e.At), w.clock(e.Until), "", w.numbers("fill load", e.Loads)}})
+		case plan.Return:
+			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Back", e.Place, drive, dist, w.clock(e.At), "", "", "", ""}})
+		case plan.Work:
+			s := w.stopOf(e.Place, "")
+			if s == nil {
+				t.Rows = append(t.Rows, Row{Cells: []string{"", e.Place, drive, dist, "", w.clock(e.At), w.clock(e.Until), "", ""}})
+				continue
+			}
+			n, notes, arrive := fmt.Sprint(s.N), s.Notes, w.clock(s.Arrive)
+			if seen[e.Place]++; seen[e.Place] > 1 {
+				n, notes, arrive = fmt.Sprintf("%d again", s.N), w.numbers("load", e.Loads), w.clock(e.At)
+			}
+			t.Rows = append(t.Rows, Row{Cells: []string{n, s.Name, drive, dist, arrive, w.clock(e.At), w.clock(e.Until), w.window(s.From, s.Until), notes}})
+		}
+	}
+	return []Block{
+		Heading{Text: "Route"},
+		t,
+		Text{Text: "Drive times and distances are estimates from straight-line distance, not from a road map. A window says when work may begin.", Style: Small},
+	}
+}
+
+func (w *writer) distance(l unit.Length) string {
+	if w.u == unit.Metric {
+		return unit.Number(l.In(unit.Kilometre), 1)
+	}
+	return unit.Number(l.In(unit.Mile), 1)
+}
+
+// numbers prints "fill load 1", "fill loads 1, 2".
+func (w *writer) numbers(what string, loads []int) string {
+	s := what
+	for i, n := range loads {
+		switch {
+		case i > 0:
+			s += ","
+		case len(loads) > 1:
+			s += "s"
+		}
+		s += fmt.Sprintf(" %d", n)
+	}
+	return s
+}
+
+// time says where the day goes and how much better any plan could be.
+func (w *writer) time() []Block {
+	d := w.day
+	out := []Block{
+		Heading{Text: "Time", Together: true},
+		Facts{Items: []Fact{
+			{"Driving (estimate)", unit.Minutes(d.Drive) + ", " + w.u.Distance(d.Driven)},
+			{"Filling", unit.Minutes(d.Fill)},
+			{"Spraying", unit.Minutes(d.Work)},
+			{"Waiting", unit.Minutes(d.Wait)},
+		}},
+	}
+	whose := "This plan"
+	if len(w.p.Trucks) > 1 {
+		whose = fmt.Sprintf("This plan, %s together,", count(len(w.p.Trucks), "truck"))
+	}
+	return append(out, Text{Text: fmt.Sprintf("%s takes %s of driving, filling and spraying. No plan for these stops, tanks and calibrations can take less than %s.",
+		whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute), unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute))})
+}
+
+// withinFivePercent is how far a catch may be from the wanted rate: "Spray Gun"
+// (calibration page), Pesticide Environmental Stewardship, NC State, no date.
+const withinFivePercent = 0.05
+
+// calibration prints the catch test that the mix's amounts rest on.
+func (w *writer) calibration(m *plan.MixPlan) []Block {
+	facts := []Fact{
+		{"Operator", m.Operator}, {"Licence", orDash(m.Licence)},
+		{"Equipment", fmt.Sprintf("%s (%s)", m.Applicator, methodWords[m.Kind])},
+		{"Pass spacing", w.u.Length(m.Swath)},
+		{"Tested", orDash(m.TestDate)},
+		{"Course", w.u.Length(m.Course) + " = " + w.u.Area(m.Test.Area)},
+		{"Mean time", unit.Number(m.Test.Mean.In(unit.Second), 1) + " s"},
+		{"Caught", w.caught(m.Caught)},
+		{"Pace", w.u.Speed(m.Test.Pace)},
+		{"Pressure", w.pressure(m.Pressure)},
+		{"Carrier rate", w.u.CarrierRate(m.Carrier)},
+	}
+	out := []Block{Heading{Text: "Calibration in force: mix " + m.Name, Together: true}, Facts{Items: facts}}
+	if catch := m.Test.Flow.For(unit.Minute); catch > 0 {
+		out = append(out, Text{Style: Strong, Text: fmt.Sprintf(
+			"60-second check: catch %s in 60 s at that pressure. Below %s or above %s (5 %%): do not spray; catch a new test and plan again.",
+			w.caught(catch), w.caught(catch*(1-withinFivePercent)), w.caught(catch*(1+withinFivePercent)))})
+	}
+	return out
+}
+
+// caught prints a caught volume to 0.01 gal or L: a bucket is read finer than a tank.
+func (w *writer) caught(v unit.Volume) string {
+	if w.u == unit.Metric {
+		return unit.Number(v.In(unit.Litre), 2) + " L"
+	}
+	return unit.Number(v.In(unit.Gallon), 2) + " gal"
+}
+
+func (w *writer) pressure(p unit.Pressure) string {
+	if p == 0 {
+		return "not noted"
+	}
+	return w.u.Pressure(p)
+}

@@ -1,0 +1,160 @@
+// Package draw puts a sheet.Document on paper: PDF, SVG and PNG.
+//
+// It knows fonts, millimetres, page breaks, map scales and hatches, and it is the only
+// importer of canvas. It leaves out every word and figure, which come from plan/sheet, except
+// page numbers, map scales and scale bars, which only exist on paper.
+//
+// Surfaces, kinds of pass and marks differ by hatch, dash and shape, so that a photocopy
+// loses nothing; the pale tints only help.
+package draw
+
+import (
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+
+	"github.com/tdewolff/canvas"
+	"github.com/tdewolff/canvas/renderers/pdf"
+	"github.com/tdewolff/canvas/renderers/rasterizer"
+	"github.com/tdewolff/canvas/renderers/svg"
+
+	"tankful/calc/unit"
+	"tankful/plan/sheet"
+)
+
+// PDF writes the whole document, fonts subset and embedded, its text selectable. The file
+// carries the time of writing, so two runs differ in their bytes, not in their pages.
+func PDF(w io.Writer, d *sheet.Document) error {
+	pages, err := render(d)
+	if err != nil {
+		return err
+	}
+	width, height := paper(d)
+	out := pdf.New(w, width, height, nil)
+	out.SetInfo(d.Title, "Spray sheet, plan "+d.Fingerprint, "", "", "Tankful")
+	out.SetLang("en")
+	for i, c := range pages {
+		if i > 0 {
+			out.NewPage(width, height)
+		}
+		c.RenderTo(out)
+	}
+	if err := out.Close(); err != nil {
+		return fmt.Errorf("write sheet as PDF: %w", err)
+	}
+	return nil
+}
+
+// Pages is the number of sheets of paper that the document takes.
+func Pages(d *sheet.Document) (int, error) {
+	pages, err := render(d)
+	return len(pages), err
+}
+
+// SVG writes one sheet of paper, counted from 1, its text as outlines: the same bytes every
+// time and on every machine's fonts.
+func SVG(w io.Writer, d *sheet.Document, page int) error {
+	c, err := one(d, page)
+	if err != nil {
+		return err
+	}
+	return writeSVG(w, c)
+}
+
+// PNG writes one sheet of paper, counted from 1; dpi is from 36 to 600.
+func PNG(w io.Writer, d *sheet.Document, page int, dpi float64) error {
+	c, err := one(d, page)
+	if err != nil {
+		return err
+	}
+	return writePNG(w, c, dpi)
+}
+
+// MapSVG writes a map alone with its scale bar and legend, at most width x height.
+func MapSVG(w io.Writer, m sheet.Map, width, height unit.Length) error {
+	c, err := mapAlone(m, width, height)
+	if err != nil {
+		return err
+	}
+	return writeSVG(w, c)
+}
+
+// MapPNG writes a map alone, at most width x height; dpi is from 36 to 600.
+func MapPNG(w io.Writer, m sheet.Map, width, height unit.Length, dpi float64) error {
+	c, err := mapAlone(m, width, height)
+	if err != nil {
+		return err
+	}
+	return writePNG(w, c, dpi)
+}
+
+func paper(d *sheet.Document) (width, height float64) {
+	w, h := d.Paper.Size()
+	return w.In(unit.Millimetre), h.In(unit.Millimetre)
+}
+
+func one(d *sheet.Document, page int) (*canvas.Canvas, error) {
+	pages, err := render(d)
+	if err != nil {
+		return nil, err
+	}
+	if page < 1 || page > len(pages) {
+		return nil, fmt.Errorf("draw: no page %d: the document has %d", page, len(pages))
+	}
+	return pages[page-1], nil
+}
+
+// outlined draws text as outlines.
+type outlined struct{ canvas.Renderer }
+
+func (o outlined) RenderText(t *canvas.Text, m canvas.Matrix) { t.RenderAsPath(o.Renderer, m, 0) }
+
+func writeSVG(w io.Writer, c *canvas.Canvas) error {
+	out := svg.New(w, c.W, c.H, &svg.Options{SizeUnits: "mm"})
+	whiten(out, c)
+	c.RenderTo(outlined{out})
+	if err := out.Close(); err != nil {
+		return fmt.Errorf("write sheet as SVG: %w", err)
+	}
+	return nil
+}
+
+func writePNG(w io.Writer, c *canvas.Canvas, dpi float64) error {
+	if !(dpi >= 36 && dpi <= 600) {
+		return fmt.Errorf("draw: %v dpi is not between 36 and 600", dpi)
+	}
+	out := rasterizer.New(c.W, c.H, canvas.DPI(dpi), canvas.DefaultColorSpace)
+	whiten(out, c)
+	c.RenderTo(out)
+	out.Close()
+	if err := png.Encode(w, out); err != nil {
+		return fmt.Errorf("write sheet as PNG: %w", err)
+	}
+	return nil
+}
+
+// whiten puts white under a page, so that it reads on a dark screen too.
+func whiten(r canvas.Renderer, c *canvas.Canvas) {
+	style := canvas.DefaultStyle
+	style.Fill = canvas.Paint{Color: canvas.White}
+	r.RenderPath(canvas.Rectangle(c.W, c.H), style, canvas.Identity)
+}
+
+func mapAlone(m sheet.Map, width, height unit.Length) (*canvas.Canvas, error) {
+	w, h := width.In(unit.Millimetre), height.In(unit.Millimetre)
+	if !(w >= 60 && h >= 60 && w <= 2000 && h <= 2000) {
+		return nil, errors.New("draw: a map alone is at least 60 mm and at most 2 m wide and high")
+	}
+	f, err := newFonts()
+	if err != nil {
+		return nil, err
+	}
+	e := &engine{f: f, mapRoom: h}
+	boxes := e.mapBlock(m, w)
+	total := height1(boxes)
+	c := canvas.New(w, total)
+	e.pen = &pen{ctx: canvas.NewContext(c), h: total, f: f}
+	e.place(boxes, 0, 0)
+	return c, nil
+}

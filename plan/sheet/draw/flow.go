@@ -1,0 +1,232 @@
+package draw
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/tdewolff/canvas"
+
+	"tankful/plan/sheet"
+)
+
+const (
+	margin   = 12.0 // mm, all round
+	footer   = 7.0
+	gap      = 2.2 // between blocks
+	smallest = 85  // the least height for a map before it takes a page of its own
+)
+
+// box is a piece of a page that is not broken. Draw is called with its top left corner.
+type box struct {
+	h    float64
+	draw func(x, y float64)
+	// glue keeps the next box on the same sheet of paper; br starts a new sheet.
+	glue, br bool
+	// again is drawn once more at the head of a new sheet when a table is broken before this box.
+	again []box
+}
+
+type engine struct {
+	f       *fonts
+	d       *sheet.Document
+	pen     *pen
+	w, h    float64 // of the paper
+	mapRoom float64 // height that a map with its legend may take
+	canvas  []*canvas.Canvas
+	pages   []pageInfo
+}
+
+type pageInfo struct{ title string }
+
+func render(d *sheet.Document) ([]*canvas.Canvas, error) {
+	if d == nil || len(d.Pages) == 0 {
+		return nil, errors.New("draw: the document has no pages")
+	}
+	f, err := newFonts()
+	if err != nil {
+		return nil, err
+	}
+	e := &engine{f: f, d: d}
+	e.w, e.h = paper(d)
+	for i := range d.Pages {
+		e.page(&d.Pages[i])
+	}
+	e.footers()
+	return e.canvas, nil
+}
+
+func (e *engine) newSheet() {
+	c := canvas.New(e.w, e.h)
+	e.canvas = append(e.canvas, c)
+	e.pen = &pen{ctx: canvas.NewContext(c), h: e.h, f: e.f}
+}
+
+func (e *engine) inner() float64 { return e.w - 2*margin }
+
+// page lays one page of the document out on as many sheets of paper as it takes.
+func (e *engine) page(p *sheet.Page) {
+	e.newSheet()
+	top := e.header(p, false)
+	bottom := e.h - margin - footer
+	e.mapRoom = e.roomForMap(p, bottom-top)
+	boxes := e.flow(p.Blocks, bottom-top)
+	y := top
+	for i := 0; i < len(boxes); {
+		n, need := chunk(boxes[i:])
+		if boxes[i].br || y+need > bottom && y > top {
+			e.newSheet()
+			top = e.header(p, true)
+			y = top
+			y = e.place(boxes[i].again, margin, y)
+		}
+		y = e.place(boxes[i:i+n], margin, y)
+		i += n
+	}
+}
+
+// chunk is the number of boxes up to the first that is not glued to its next, and their height.
+func chunk(boxes []box) (n int, h float64) {
+	for n = range boxes {
+		h += boxes[n].h
+		if !boxes[n].glue {
+			break
+		}
+	}
+	return n + 1, h
+}
+
+func (e *engine) place(boxes []box, x, y float64) float64 {
+	for _, b := range boxes {
+		if b.draw != nil {
+			b.draw(x, y)
+		}
+		y += b.h
+	}
+	return y
+}
+
+func height1(boxes []box) float64 {
+	h := 0.0
+	for _, b := range boxes {
+		h += b.h
+	}
+	return h
+}
+
+// flow turns blocks into boxes with room heights of paper at a time; a Heading keeps
+// its part together when it fits.
+func (e *engine) flow(blocks []sheet.Block, room float64) []box {
+	var out []box
+	for i := 0; i < len(blocks); i++ {
+		h, ok := blocks[i].(sheet.Heading)
+		if !ok {
+			out = append(out, e.boxes(blocks[i], e.inner())...)
+			continue
+		}
+		part := e.boxes(h, e.inner())
+		for i+1 < len(blocks) && !opens(blocks[i+1]) {
+			i++
+			b := e.boxes(blocks[i], e.inner())
+			if i+1 < len(blocks) && isText(blocks[i]) && isText(blocks[i+1]) {
+				b[len(b)-1].h -= gap - 0.7 // paragraphs of one part stand close
+			}
+			part = append(part, b...)
+		}
+		if h.Together && height1(part) <= room {
+			for j := range part[:len(part)-1] {
+				part[j].glue = true
+			}
+		}
+		out = append(out, part...)
+	}
+	return out
+}
+
+func isText(b sheet.Block) bool {
+	_, ok := b.(sheet.Text)
+	return ok
+}
+
+func opens(b sheet.Block) bool {
+	switch b.(type) {
+	case sheet.Heading, sheet.Break:
+		return true
+	}
+	return false
+}
+
+// roomForMap is what the other blocks up to the first Break leave, so that the map fills
+// the front of a stop's page; when that is too little, the map goes on a sheet of its own.
+func (e *engine) roomForMap(p *sheet.Page, room float64) float64 {
+	rest := room
+	for _, b := range p.Blocks {
+		switch b.(type) {
+		case sheet.Break:
+			if rest < smallest {
+				return room - 20
+			}
+			return rest
+		case sheet.Map:
+		default:
+			rest -= height1(e.boxes(b, e.inner()))
+		}
+	}
+	return room / 2
+}
+
+// header draws the mark, the title and the subtitle, and returns where the page begins.
+func (e *engine) header(p *sheet.Page, again bool) float64 {
+	y := margin
+	if e.d.Invented {
+		face := e.f.colored(15, true, white)
+		e.pen.rect(margin, y, e.inner(), 8, ink, ink, 0)
+		w := e.f.width(face, sheet.InventedMark)
+		e.pen.text(face, sheet.InventedMark, margin+(e.inner()-w)/2, y+5.8)
+		y += 10
+	}
+	if again {
+		face := e.f.face(11, true)
+		e.pen.text(face, e.f.clip(face, p.Title+" (continued)", e.inner()), margin, y+ascent(11))
+		y += leading(11)
+		small := e.f.face(sizeSmall, false)
+		e.pen.text(small, e.f.clip(small, p.Subtitle, e.inner()), margin, y+ascent(sizeSmall))
+		y += leading(sizeSmall) + 1
+	} else {
+		y = e.title(p, y)
+	}
+	e.pen.line(margin, y, margin+e.inner(), y, 0.6, ink)
+	e.pages = append(e.pages, pageInfo{p.Title})
+	return y + gap
+}
+
+func (e *engine) title(p *sheet.Page, y float64) float64 {
+	size := sizeTitle
+	lines := e.f.wrap(e.f.face(size, true), p.Title, e.inner())
+	for len(lines) > 2 && size > 10 {
+		size--
+		lines = e.f.wrap(e.f.face(size, true), p.Title, e.inner())
+	}
+	for _, l := range lines {
+		e.pen.text(e.f.face(size, true), l, margin, y+ascent(size))
+		y += leading(size)
+	}
+	for _, l := range e.f.wrap(e.f.face(sizeBody, false), p.Subtitle, e.inner()) {
+		e.pen.text(e.f.face(sizeBody, false), l, margin, y+ascent(sizeBody))
+		y += leading(sizeBody)
+	}
+	return y + 1
+}
+
+// footers number the sheets of paper once their number is known.
+func (e *engine) footers() {
+	small := e.f.face(sizeSmall, false)
+	for i, c := range e.canvas {
+		p := &pen{ctx: canvas.NewContext(c), h: e.h, f: e.f}
+		y := e.h - margin
+		right := fmt.Sprintf("plan %s   page %d of %d", e.d.Fingerprint, i+1, len(e.canvas))
+		right = e.f.clip(small, right, e.inner()*0.6)
+		p.line(margin, y-4.5, margin+e.inner(), y-4.5, 0.2, ink)
+		p.textRight(small, right, margin+e.inner(), y-0.6)
+		p.text(small, e.f.clip(small, e.d.Title, e.inner()-e.f.width(small, right)-6), margin, y-0.6)
+	}
+}

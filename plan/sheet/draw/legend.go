@@ -1,0 +1,144 @@
+package draw
+
+import (
+	"github.com/tdewolff/canvas"
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/plan/sheet"
+)
+
+// legendBox is what stands under a map.
+type legendBox struct {
+	h    float64
+	draw func(l mapLayout, x, y float64)
+}
+
+// legendItem is a sample and its name.
+type legendItem struct {
+	name   string
+	sample func(x, y, w, h float64) // top left corner of the sample
+}
+
+const (
+	sampleW, sampleH = 8.0, 4.2
+	barHeight        = 10.0
+)
+
+// legend lists what occurs on the map, in rows that fit the width, under the scale bar.
+func (e *engine) legend(m sheet.Map, width float64) legendBox {
+	items := e.legendItems(m)
+	face := e.f.face(sizeSmall, false)
+	type spot struct{ x, y float64 }
+	spots := make([]spot, len(items))
+	x, y := 0.0, 0.0
+	for i, it := range items {
+		w := sampleW + 1.5 + e.f.width(face, it.name) + 4
+		if x+w > width+4 && x > 0 {
+			x, y = 0, y+sampleH+1.6
+		}
+		spots[i] = spot{x, y}
+		x += w
+	}
+	return legendBox{h: barHeight + y + sampleH + 1, draw: func(l mapLayout, left, top float64) {
+		e.scaleLine(m, l, left, top)
+		for i, it := range items {
+			sx, sy := left+spots[i].x, top+barHeight+spots[i].y
+			it.sample(sx, sy, sampleW, sampleH)
+			e.pen.text(face, it.name, sx+sampleW+1.5, sy+sampleH/2+1.05)
+		}
+	}}
+}
+
+func (e *engine) legendItems(m sheet.Map) []legendItem {
+	items := []legendItem{{"Turf to spray", func(x, y, w, h float64) { e.pen.rect(x, y, w, h, paleTurf, ink, 0.5) }}}
+	for _, g := range m.LeftOut {
+		items = append(items, legendItem{g.Label, func(x, y, w, h float64) { e.sampleGround(g.Surface, x, y, w, h) }})
+	}
+	straight, touch := false, false
+	for _, p := range m.Passes {
+		straight, touch = straight || !p.TouchUp, touch || p.TouchUp
+	}
+	if straight {
+		items = append(items, legendItem{"Pass, numbered where it begins", e.samplePass(false)})
+	}
+	if touch {
+		items = append(items, legendItem{"Touch-up", e.samplePass(true)})
+	}
+	names := map[sheet.MarkKind]string{sheet.AtStart: "Start", sheet.AtTruck: "Truck", sheet.TankChange: "Load ends: mark the spot"}
+	for _, k := range []sheet.MarkKind{sheet.AtStart, sheet.AtTruck, sheet.TankChange} {
+		for _, mk := range m.Marks {
+			if mk.Kind == k {
+				items = append(items, legendItem{names[k], func(x, y, w, h float64) { e.mark(k, x+w/2, e.pen.h-y-h/2) }})
+				break
+			}
+		}
+	}
+	return items
+}
+
+func (e *engine) sampleGround(s geo.Surface, x, y, w, h float64) {
+	d := drawing{e: e, ox: x, oy: e.pen.h - y - h}
+	d.ground(s, [][]canvas.Point{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}})
+}
+
+func (e *engine) samplePass(touchUp bool) func(x, y, w, h float64) {
+	return func(x, y, w, h float64) {
+		// At 1:1000 a metre is a millimetre, and a frame without size has its origin at 0, 0.
+		d := drawing{e: e, m: sheet.Map{Swath: 4 * unit.Metre}, l: mapLayout{scale: 1000}, ox: x, oy: e.pen.h - y - h}
+		d.pass(sheet.MapPass{TouchUp: touchUp, Line: []geom.Coord{{0, h / 2}, {w, h / 2}}}, true)
+	}
+}
+
+// scaleLine draws the scale bar with its figures, the scale in words and the north arrow.
+func (e *engine) scaleLine(m sheet.Map, l mapLayout, x, y float64) {
+	if l.empty {
+		return
+	}
+	b := l.scaleBar(m.Units)
+	face := e.f.face(sizeSmall, false)
+	for i := range b.parts {
+		fill := white
+		if i%2 == 0 {
+			fill = ink
+		}
+		e.pen.rect(x+float64(i)*b.mm, y+0.5, b.mm, 1.8, fill, ink, 0.25)
+	}
+	per := b.step.In(unit.Foot)
+	if m.Units == unit.Metric {
+		per = b.step.In(unit.Metre)
+	}
+	e.pen.text(face, "0", x, y+6)
+	end := x
+	for i := 1; i <= b.parts; i++ {
+		s := number(float64(i) * per)
+		at := x + float64(i)*b.mm
+		if i == b.parts {
+			e.pen.text(face, s+" "+b.unit, at-e.f.width(face, s)/2, y+6)
+			end = at + e.f.width(face, s+" "+b.unit)
+		} else if b.mm > e.f.width(face, s)+3 {
+			e.pen.text(face, s, at-e.f.width(face, s)/2, y+6)
+		}
+	}
+	e.pen.text(e.f.face(10, true), l.scaleText(m.Units), end+6, y+4.2)
+	e.north(x+l.w-12, y)
+}
+
+func number(x float64) string {
+	if x == float64(int(x)) {
+		return unit.Number(x, 0)
+	}
+	return unit.Number(x, 1)
+}
+
+func (e *engine) north(x, y float64) {
+	p := &canvas.Path{}
+	p.MoveTo(0, 0)
+	p.LineTo(-2, -6)
+	p.LineTo(0, -4.6)
+	p.LineTo(2, -6)
+	p.Close()
+	e.pen.fill(p.Translate(x, e.pen.h-y-0.4), ink)
+	e.pen.text(e.f.face(11, true), "N", x+3, y+5)
+}

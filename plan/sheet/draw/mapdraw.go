@@ -1,0 +1,208 @@
+package draw
+
+import (
+	"image/color"
+	"math"
+
+	"github.com/tdewolff/canvas"
+
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/plan/sheet"
+)
+
+// hatch is how a surface looks without color: lines at angles, or dots.
+type hatch struct {
+	angles  []float64 // degrees
+	dist    float64   // mm between lines or dots
+	thick   float64
+	dots    bool
+	outline float64
+}
+
+var hatches = map[geo.Surface]hatch{
+	geo.Building:  {angles: []float64{45}, dist: 1.3, thick: 0.28, outline: 0.7},
+	geo.Water:     {angles: []float64{0}, dist: 1.7, thick: 0.22, outline: 0.4},
+	geo.Hardscape: {angles: []float64{-45}, dist: 3, thick: 0.18, outline: 0.4},
+	geo.Bed:       {dots: true, dist: 1.9, thick: 0.5, outline: 0.4},
+	geo.KeepOff:   {angles: []float64{45, -45}, dist: 2.6, thick: 0.2, outline: 0.7},
+}
+
+// belowMap is the space between a map and its scale bar, in millimetres.
+const belowMap = 1.5
+
+// mapBlock is the map in its frame with scale bar, north arrow and legend below.
+func (e *engine) mapBlock(m sheet.Map, width float64) []box {
+	leg := e.legend(m, width)
+	l := layoutMap(m, width, max(leastMap, e.mapRoom-leg.h-belowMap-gap))
+	return []box{
+		{h: l.h + belowMap, glue: true, draw: func(x, y float64) { e.drawMap(m, l, x, y) }},
+		{h: leg.h, draw: func(x, y float64) { leg.draw(l, x, y) }},
+	}
+}
+
+// drawing is one map on its way onto the page; ox, oy is the frame's lower left corner.
+type drawing struct {
+	e      *engine
+	m      sheet.Map
+	l      mapLayout
+	ox, oy float64
+	taken  []canvas.Rect // labels and marks already placed, in the frame's millimetres
+}
+
+func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
+	d := &drawing{e: e, m: m, l: l, ox: x, oy: e.pen.h - y - l.h}
+	if l.empty {
+		e.pen.rect(x, y, l.w, l.h, white, ink, 0.4)
+		e.pen.text(e.f.face(sizeBody, true), "No turf on this map.", x+5, y+10)
+		return
+	}
+	turf := d.put(pathOf(l.rings(m.Turf)))
+	e.pen.fill(turf, paleTurf)
+	for i := len(m.LeftOut) - 1; i >= 0; i-- { // the first surface counts where two overlap
+		d.ground(m.LeftOut[i].Surface, l.rings(m.LeftOut[i].Shape))
+	}
+	e.pen.stroke(turf, 0.5, ink)
+	labelled := d.placeLabels()
+	for _, p := range m.Passes {
+		d.pass(p, labelled[p.N])
+	}
+	d.drawMarks()
+	d.drawLabels(labelled)
+	e.pen.rect(x, y, l.w, l.h, color.NRGBA{}, ink, 0.4)
+}
+
+// put moves a path from the frame's millimetres to the page's.
+func (d *drawing) put(p *canvas.Path) *canvas.Path { return p.Translate(d.ox, d.oy) }
+
+func (d *drawing) ground(s geo.Surface, rings [][]canvas.Point) {
+	if len(rings) == 0 {
+		return
+	}
+	shape := pathOf(rings)
+	d.e.pen.fill(d.put(shape.Copy()), white)
+	h := hatches[s]
+	if h.dots {
+		d.e.pen.fill(d.put(dots(rings, h)), ink)
+	}
+	for _, a := range h.angles {
+		d.e.pen.fill(d.put(lines(shape, a, h)), ink)
+	}
+	d.e.pen.stroke(d.put(shape), h.outline, ink)
+}
+
+// lines hatches a shape. Canvas's clipping is known to fail on rare shapes; the outline then
+// stands without its hatch.
+func lines(shape *canvas.Path, angle float64, h hatch) (p *canvas.Path) {
+	defer func() {
+		if recover() != nil {
+			p = &canvas.Path{}
+		}
+	}()
+	return canvas.NewLineHatch(ink, angle, h.dist, h.thick).Tile(shape)
+}
+
+// dots stipples a shape, every other row shifted by half.
+func dots(rings [][]canvas.Point, h hatch) *canvas.Path {
+	b := canvas.Rect{X0: math.Inf(1), Y0: math.Inf(1), X1: math.Inf(-1), Y1: math.Inf(-1)}
+	for _, r := range rings {
+		for _, p := range r {
+			b = canvas.Rect{X0: min(b.X0, p.X), Y0: min(b.Y0, p.Y), X1: max(b.X1, p.X), Y1: max(b.Y1, p.Y)}
+		}
+	}
+	out := &canvas.Path{}
+	for row := 0; b.Y0+float64(row)*h.dist*0.7 < b.Y1; row++ {
+		y := b.Y0 + (float64(row)+0.5)*h.dist*0.7
+		for x := b.X0 + h.dist*0.5*float64(row%2+1); x < b.X1; x += h.dist {
+			if within(rings, x, y) {
+				out = out.Append(canvas.Circle(h.thick/2).Translate(x, y))
+			}
+		}
+	}
+	return out
+}
+
+// within reports whether a point is in rings by the even-odd rule.
+func within(rings [][]canvas.Point, x, y float64) bool {
+	in := false
+	for _, r := range rings {
+		for i, p := range r {
+			q := r[(i+1)%len(r)]
+			if p.Y > y != (q.Y > y) && x < p.X+(q.X-p.X)*(y-p.Y)/(q.Y-p.Y) {
+				in = !in
+			}
+		}
+	}
+	return in
+}
+
+// spacing is the swath on paper, in millimetres.
+func (d *drawing) spacing() float64 { return d.m.Swath.In(unit.Metre) * d.l.perMetre() }
+
+// pass draws one pass with its arrow head; touch-up passes are dashed.
+func (d *drawing) pass(p sheet.MapPass, labelled bool) {
+	line := &canvas.Path{}
+	pts := make([]canvas.Point, len(p.Line))
+	for i, c := range p.Line {
+		pts[i] = d.l.at(c)
+		if i == 0 {
+			line.MoveTo(pts[i].X, pts[i].Y)
+		} else {
+			line.LineTo(pts[i].X, pts[i].Y)
+		}
+	}
+	if p.TouchUp {
+		line = line.Dash(0, 1.2, 0.8)
+	}
+	d.e.pen.stroke(d.put(line), 0.3, ink)
+	size := min(max(0.5*d.spacing(), 1.0), 2.2)
+	if d.spacing() < 1.4 && !labelled {
+		return
+	}
+	d.arrow(pts, 1, size)
+	if length(pts) > 50 {
+		d.arrow(pts, 0.5, size)
+	}
+}
+
+func length(pts []canvas.Point) float64 {
+	s := 0.0
+	for i := 1; i < len(pts); i++ {
+		s += pts[i].Sub(pts[i-1]).Length()
+	}
+	return s
+}
+
+// arrow draws a head whose tip is at a share of the line's length.
+func (d *drawing) arrow(pts []canvas.Point, share, size float64) {
+	tip, dir := pointAt(pts, share*length(pts))
+	if dir.Length() == 0 {
+		return
+	}
+	side := canvas.Point{X: -dir.Y, Y: dir.X}
+	a := tip.Sub(dir.Mul(size)).Add(side.Mul(size * 0.38))
+	b := tip.Sub(dir.Mul(size)).Sub(side.Mul(size * 0.38))
+	head := &canvas.Path{}
+	head.MoveTo(tip.X, tip.Y)
+	head.LineTo(a.X, a.Y)
+	head.LineTo(b.X, b.Y)
+	head.Close()
+	d.e.pen.fill(d.put(head), ink)
+}
+
+// pointAt is the point at a walked distance along a line, and the direction there.
+func pointAt(pts []canvas.Point, walk float64) (p, dir canvas.Point) {
+	for i := 1; i < len(pts); i++ {
+		step := pts[i].Sub(pts[i-1])
+		n := step.Length()
+		if n == 0 {
+			continue
+		}
+		dir = step.Mul(1 / n)
+		if walk <= n || i == len(pts)-1 {
+			return pts[i-1].Add(dir.Mul(min(walk, n))), dir
+		}
+		walk -= n
+	}
+	return pts[len(pts)-1], dir
+}

@@ -1,0 +1,140 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/plan"
+)
+
+// Up to manyPasses passes each has its row; beyond that, every k-th and the ones that matter.
+const (
+	manyPasses = 120
+	across     = 4
+)
+
+// passTable lists the passes with the mix put out and the gauge at the end of each.
+func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
+	list := s.Passes.List
+	if len(list) == 0 {
+		return nil
+	}
+	vol, length := "gal", "ft"
+	if w.u == unit.Metric {
+		vol, length = "L", "m"
+	}
+	every := (len(list) + manyPasses - 1) / manyPasses
+	t := Table{Across: across, Fine: true, Columns: []Column{{"Pass", Right}, {length, Right}, {"Sum " + vol, Right}, {"Gauge", Right}}}
+	touchUps := false
+	for i, l := range list {
+		p, ends := partOf(parts, l.N)
+		if i > 0 && i < len(list)-1 && (i+1)%every != 0 && !ends {
+			continue
+		}
+		n := fmt.Sprint(l.N)
+		if touchUp(l) {
+			n, touchUps = n+"t", true
+		}
+		gauge := "-"
+		if p != nil {
+			gauge = strings.TrimSuffix(w.u.Volume(p.gauge(parts, l.SoFar)), " "+vol)
+		}
+		t.Rows = append(t.Rows, Row{Bold: ends, Cells: []string{n, strings.TrimSuffix(w.u.Length(l.Length), " "+length),
+			strings.TrimSuffix(w.u.Volume(l.SoFar), " "+vol), gauge}})
+	}
+	text := "Sum is the mix put out from the first pass to the end of this one; Gauge is what the sight gauge should then read. Bold: a load ends in this pass."
+	if touchUps {
+		text += " t: touch-up."
+	}
+	if every > 1 {
+		text += fmt.Sprintf(" Every %d passes are shown.", every)
+	}
+	return []Block{Heading{Text: "Passes", Together: true}, t, Text{Text: text, Style: Small}}
+}
+
+func touchUp(l plan.PassLine) bool { return l.Kind != "straight" }
+
+// partOf is the part of the stop that pass n ends in, and whether a load ends in the pass or
+// with it. A load that ends within a pass leaves the pass's end to the next load.
+func partOf(parts []part, n int) (p *part, ends bool) {
+	for i := range parts {
+		ls := parts[i].stop
+		if n == ls.ToPass && !ls.Whole {
+			ends = true
+		}
+		if p == nil && (n < ls.ToPass || n == ls.ToPass && ls.DryAt == 0) {
+			p = &parts[i]
+		}
+	}
+	return p, ends
+}
+
+// gauge is the reading once soFar of the stop's mix is out, in the part that p is.
+func (p *part) gauge(parts []part, soFar unit.Volume) unit.Volume {
+	for i := range parts {
+		if &parts[i] == p {
+			break
+		}
+		soFar -= parts[i].stop.Volume
+	}
+	return p.before - soFar
+}
+
+// The scales that a map is drawn at. US ones are a round number of feet to the inch.
+var (
+	scalesMetric = []int{50, 100, 125, 150, 200, 250, 300, 400, 500, 600, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000, 7500, 10000, 20000}
+	scalesUS     = []int{60, 120, 180, 240, 300, 360, 420, 480, 540, 600, 720, 840, 960, 1080, 1200, 1440, 1800, 2400, 3000, 3600, 4800, 6000, 9600, 12000, 24000}
+)
+
+func (w *writer) stopMap(s *plan.StopPlan, m *plan.MixPlan, parts []part) Block {
+	mp := Map{Units: w.u, Turf: s.Map.Turf.MultiPolygon, Swath: m.Swath, Scales: scalesUS}
+	if w.u == unit.Metric {
+		mp.Scales = scalesMetric
+	}
+	for _, sf := range geo.LeftOut {
+		if sh, ok := s.Map.LeftOut[sf]; ok && sh.MultiPolygon != nil && sh.NumPolygons() > 0 {
+			mp.LeftOut = append(mp.LeftOut, Ground{Surface: sf, Label: surfaceWords[sf], Shape: sh.MultiPolygon})
+		}
+	}
+	for _, l := range s.Passes.List {
+		if len(l.Line) >= 2 {
+			mp.Passes = append(mp.Passes, MapPass{N: l.N, TouchUp: touchUp(l), Line: l.Line})
+		}
+	}
+	if len(s.Map.Truck) >= 2 {
+		mp.Marks = append(mp.Marks, Mark{Kind: AtTruck, At: s.Map.Truck, Text: "TRUCK"})
+	}
+	for _, p := range parts {
+		if p.stop.Whole {
+			continue
+		}
+		for _, l := range s.Passes.List {
+			if l.N == p.stop.ToPass && len(l.Line) >= 2 {
+				mp.Marks = append(mp.Marks, Mark{Kind: TankChange, At: along(l.Line, p.stop.DryAt), Text: fmt.Sprintf("LOAD %d ENDS", p.load.N)})
+			}
+		}
+	}
+	if len(mp.Passes) > 0 {
+		mp.Marks = append(mp.Marks, Mark{Kind: AtStart, At: mp.Passes[0].Line[0], Text: "START"})
+	}
+	return mp
+}
+
+// along is the point at a walked length into a line, its end for 0 or more than there is.
+func along(line []geom.Coord, l unit.Length) geom.Coord {
+	rest := l.In(unit.Metre)
+	for i := 1; i < len(line) && rest > 0; i++ {
+		dx, dy := line[i][0]-line[i-1][0], line[i][1]-line[i-1][1]
+		d := math.Hypot(dx, dy)
+		if d >= rest {
+			return geom.Coord{line[i-1][0] + dx*rest/d, line[i-1][1] + dy*rest/d}
+		}
+		rest -= d
+	}
+	return line[len(line)-1]
+}

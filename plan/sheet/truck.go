@@ -1,0 +1,144 @@
+package sheet
+
+import (
+	"fmt"
+
+	"tankful/calc/unit"
+	"tankful/plan"
+)
+
+// writer holds a plan and what of it belongs to one truck.
+type writer struct {
+	p     *plan.Plan
+	u     unit.System
+	day   *plan.TruckDay
+	stops []*plan.StopPlan
+	loads []*plan.Load
+	mixes map[string]*plan.MixPlan
+}
+
+// Truck is the document for one truck of a plan: the load page, then a page for each stop
+// in visit order. It fails when the plan has no such truck or does not hold together.
+func Truck(p *plan.Plan, truck string) (*Document, error) {
+	w, err := newWriter(p, truck)
+	if err != nil {
+		return nil, err
+	}
+	d := &Document{
+		Title:       fmt.Sprintf("%s, %s, %s", orDash(p.Outfit), named("truck", truck), p.Date),
+		Date:        p.Date,
+		Fingerprint: p.Fingerprint,
+		Paper:       Letter,
+		Invented:    p.Invented,
+	}
+	if p.Units == unit.Metric {
+		d.Paper = A4
+	}
+	d.Pages = append(d.Pages, w.loadPage())
+	for _, s := range w.stops {
+		d.Pages = append(d.Pages, w.stopPage(s))
+	}
+	return d, nil
+}
+
+func newWriter(p *plan.Plan, truck string) (*writer, error) {
+	if p == nil {
+		return nil, fmt.Errorf("sheet: no plan")
+	}
+	if p.Units != unit.US && p.Units != unit.Metric {
+		return nil, fmt.Errorf("sheet: the plan's units are %q, not us or metric", p.Units)
+	}
+	w := &writer{p: p, u: p.Units, mixes: map[string]*plan.MixPlan{}}
+	for i := range p.Mixes {
+		w.mixes[p.Mixes[i].Name] = &p.Mixes[i]
+	}
+	for i := range p.Trucks {
+		if p.Trucks[i].Truck == truck {
+			w.day = &p.Trucks[i]
+		}
+	}
+	if w.day == nil {
+		return nil, fmt.Errorf("sheet: the plan has no truck %q", truck)
+	}
+	for i := range p.Stops {
+		if s := &p.Stops[i]; s.Truck == truck {
+			if w.mixes[s.Mix] == nil {
+				return nil, fmt.Errorf("sheet: stop %s uses the mix %q, which the plan does not have", s.Property, s.Mix)
+			}
+			w.stops = append(w.stops, s)
+		}
+	}
+	for i := range p.Loads {
+		if l := &p.Loads[i]; l.Truck == truck {
+			if w.mixes[l.Mix] == nil {
+				return nil, fmt.Errorf("sheet: load %d uses the mix %q, which the plan does not have", l.N, l.Mix)
+			}
+			w.loads = append(w.loads, l)
+		}
+	}
+	return w, nil
+}
+
+// part is what one load does at one stop.
+type part struct {
+	load   *plan.Load
+	stop   *plan.LoadStop
+	before unit.Volume // gauge reading on arrival
+	last   bool        // of this load
+}
+
+// parts lists what the truck's loads do at a stop, in order.
+func (w *writer) parts(s *plan.StopPlan) []part {
+	var list []part
+	for _, l := range w.loads {
+		if l.Mix != s.Mix {
+			continue
+		}
+		gauge := l.Gauge
+		for i := range l.Stops {
+			if ls := &l.Stops[i]; ls.Property == s.Property {
+				list = append(list, part{load: l, stop: ls, before: gauge, last: i == len(l.Stops)-1})
+			}
+			gauge = l.Stops[i].Gauge
+		}
+	}
+	return list
+}
+
+// stopOf finds a stop by what a load or an event calls it; nil when the truck has none.
+func (w *writer) stopOf(property, mix string) *plan.StopPlan {
+	for _, s := range w.stops {
+		if s.Property == property && (mix == "" || s.Mix == mix) {
+			return s
+		}
+	}
+	return nil
+}
+
+// first reports whether l is the first load of its tank, the one that brings the heel.
+func (w *writer) first(l *plan.Load) bool {
+	for _, other := range w.loads {
+		if other.Tank == l.Tank {
+			return other == l
+		}
+	}
+	return false
+}
+
+func (w *writer) tank(name string) plan.TankDay {
+	for _, t := range w.day.Tanks {
+		if t.Name == name {
+			return t
+		}
+	}
+	return plan.TankDay{Name: name}
+}
+
+func (w *writer) product(m *plan.MixPlan, name string) *plan.ProductPlan {
+	for i := range m.Products {
+		if m.Products[i].Name == name {
+			return &m.Products[i]
+		}
+	}
+	return nil
+}

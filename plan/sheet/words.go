@@ -1,0 +1,183 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tankful/calc/label"
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/plan"
+)
+
+// InventedMark is printed large on every page of a plan made from invented data.
+const InventedMark = "INVENTED DATA - not for use on turf"
+
+// cautions stand on every load page; stop pages carry the first and the last two.
+var cautions = []string{
+	"The product label is the law. Where it and this sheet differ, the label wins.",
+	"Work only under the licence and the supervision that your state requires.",
+	"Before you mix, check state and local rules: nutrient limits, blackout dates, buffers, signs, notice to those next door.",
+	"The amounts are arithmetic from your measured areas and your calibration. Recheck both.",
+	"Do not spray when wind, rain to come or an inversion would carry it off the turf.",
+	"Blow or sweep product off walks, drives and streets back onto the turf.",
+}
+
+var surfaceWords = map[geo.Surface]string{
+	geo.Turf: "Turf", geo.Bed: "Bed", geo.Hardscape: "Hardscape", geo.Building: "Building",
+	geo.Water: "Water", geo.KeepOff: "Keep off",
+}
+
+var methodWords = map[plan.ApplicatorKind]string{
+	plan.Gun: "hand gun", plan.Backpack: "backpack", plan.Boom: "boom", plan.RideOn: "ride-on",
+}
+
+var classWords = map[label.Class]string{
+	label.Wettable: "wettable powder or granule", label.Flowable: "flowable", label.Emulsifiable: "concentrate that emulsifies",
+	label.Soluble: "solution", label.Surfactant: "surfactant",
+}
+
+// clock prints a time of day: "7:05 am", or "07:05" in metric units.
+func (w writer) clock(t unit.Time) string {
+	m := int(unit.Round(t.In(unit.Minute), 1))
+	day := ""
+	if m >= 24*60 {
+		day = fmt.Sprintf(" +%d day", m/(24*60))
+	}
+	h, m := m/60%24, m%60
+	if w.u == unit.Metric {
+		return fmt.Sprintf("%02d:%02d%s", h, m, day)
+	}
+	half := "am"
+	if h >= 12 {
+		half = "pm"
+	}
+	return fmt.Sprintf("%d:%02d %s%s", (h+11)%12+1, m, half, day)
+}
+
+// window prints when work may begin.
+func (w writer) window(from, until unit.Time) string {
+	switch {
+	case from > 0 && until > 0:
+		return w.clock(from) + " to " + w.clock(until)
+	case from > 0:
+		return "from " + w.clock(from)
+	case until > 0:
+		return "by " + w.clock(until)
+	}
+	return "any time"
+}
+
+// amount prints an amount of product to measure out.
+func (w writer) amount(a label.Amount) string {
+	if a.Dry != 0 {
+		return w.u.Mass(a.Dry)
+	}
+	return w.u.Liquid(a.Liquid)
+}
+
+// jugs prints a large liquid amount a second time, in gallons and ounces or in litres; else "".
+func (w writer) jugs(a label.Amount) string {
+	if a.Dry != 0 || w.u == unit.US && a.Liquid < unit.Gallon || w.u == unit.Metric && a.Liquid < unit.Litre {
+		return ""
+	}
+	return w.u.Jugs(a.Liquid)
+}
+
+// rate prints a product's rate with as many decimals as it has, at least two, so that
+// the arithmetic printed from it can be followed.
+func (w writer) rate(r label.Rate) string {
+	x, name := w.rateNumber(r)
+	return number(x) + " " + name
+}
+
+func (w writer) rateNumber(r label.Rate) (x float64, name string) {
+	switch {
+	case w.u == unit.Metric && r.Dry != 0:
+		return r.Dry.In(unit.KilogramPerHectare), "kg/ha"
+	case w.u == unit.Metric:
+		return r.Liquid.In(unit.LitrePerHectare), "L/ha"
+	case r.Dry != 0:
+		return r.Dry.In(unit.PoundPerThousand), "lb per 1000 sq ft"
+	}
+	return r.Liquid.In(unit.FluidOuncePerThousand), "fl oz per 1000 sq ft"
+}
+
+// number prints x with two decimals, or up to five when x has them.
+func number(x float64) string {
+	for d := 2; d < 5; d++ {
+		if step := math.Pow(10, -float64(d)); math.Abs(x-unit.Round(x, step)) < 1e-7 {
+			return unit.Number(x, d)
+		}
+	}
+	return unit.Number(x, 5)
+}
+
+// working shows how an amount follows from printed figures: "188.0 gal / 2.05 gal per 1000
+// sq ft x 6.00 fl oz per 1000 sq ft = 550.2 fl oz". When the plan measures out another
+// amount than these figures give, both are shown.
+func (w writer) working(fill unit.Volume, carrier unit.VolumePerArea, r label.Rate, a label.Amount) string {
+	x, name := w.rateNumber(r)
+	per := "gal per 1000 sq ft"
+	vol, car, decimals := fill.In(unit.Gallon), carrier.In(unit.GallonPerThousand), 2
+	if w.u == unit.Metric {
+		per, vol, car, decimals = "L/ha", fill.In(unit.Litre), carrier.In(unit.LitrePerHectare), 0
+	}
+	vol, car = unit.Round(vol, 0.1), unit.Round(car, math.Pow(10, -float64(decimals)))
+	var result label.Amount
+	if got := vol / car * x; r.Dry != 0 {
+		result.Dry = unit.Mass(got) * unit.Pound
+		if w.u == unit.Metric {
+			result.Dry = unit.Mass(got) * unit.Kilogram
+		}
+	} else {
+		result.Liquid = unit.Volume(got) * unit.FluidOunce
+		if w.u == unit.Metric {
+			result.Liquid = unit.Volume(got) * unit.Litre
+		}
+	}
+	s := fmt.Sprintf("%s / %s %s x %s %s = %s", w.u.Volume(fill), unit.Number(car, decimals), per, number(x), name, w.amount(result))
+	if w.u == unit.Metric && r.Dry == 0 {
+		s = strings.TrimSuffix(s, w.amount(result)) + w.u.Jugs(result.Liquid) + " = " + w.amount(result)
+	}
+	if got := w.amount(a); got != w.amount(result) {
+		s += "; measure out " + got
+	}
+	return s
+}
+
+// passes prints "3-9", or "7".
+func passes(from, to int) string {
+	if from == to {
+		return fmt.Sprint(from)
+	}
+	return fmt.Sprintf("%d-%d", from, to)
+}
+
+// count prints "1 load", "2 loads".
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	if strings.HasSuffix(noun, "s") {
+		return fmt.Sprintf("%d %ses", n, noun)
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// named is a name after its noun, "tank Rear", unless the name already says what it is: "rear tank".
+func named(noun, name string) string {
+	if strings.Contains(strings.ToLower(name), noun) {
+		return name
+	}
+	return noun + " " + name
+}
+
+// orDash is s, or a dash when there is nothing to print.
+func orDash(s string) string {
+	if strings.TrimSpace(s) == "" {
+		return "-"
+	}
+	return s
+}
