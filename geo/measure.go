@@ -37,9 +37,10 @@ type MeasureOptions struct {
 // figures are what could be had, often none.
 //
 // Edges longer than 100 m are first cut into short ones, straight in longitude and
-// latitude. Areas are taken in the equal-area plane around the property at every size: it
-// agrees with the geodesic area to 1e-9 at 1 km, 5e-9 at 10 km (a test holds it), so that a
-// second figure for large sites would only make Gross - sum(Excluded) differ from NetArea.
+// latitude. Areas are taken in the equal-area plane around the property at every size: for
+// squares of 100 m to 14 km they are within 2e-8 of the geodesic area of the same outline,
+// most of it the snapping to 0.1 mm (a test holds it). A second, geodesic figure for large
+// sites would gain nothing and would part NetArea from Gross - sum(Excluded).
 func Measure(p *Property, opt MeasureOptions) *Site {
 	m := &measuring{property: p, site: &Site{
 		Property: p, Net: geom.NewMultiPolygon(geom.XY), Frame: local.NewFrame(orb.Point{}),
@@ -160,9 +161,11 @@ func (m *measuring) overlay() {
 		if !ok {
 			return
 		}
-		next = overlay.DropSlivers(next, sliver)
+		if next = overlay.DropSlivers(next, sliver); overlay.Area(next) > overlay.Area(rest) {
+			next = rest // only snapping moved an edge
+		}
 		s.Exclusions[surface] = union
-		s.Excluded[surface] = max(0, overlay.Area(rest)-overlay.Area(next))
+		s.Excluded[surface] = overlay.Area(rest) - overlay.Area(next)
 		rest = next
 	}
 	m.finish(turf, rest)

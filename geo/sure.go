@@ -34,8 +34,12 @@ func (m *measuring) accuracy(opt MeasureOptions) {
 		s.Problems.Warnf("coarse-coordinates", m.property.Where, "Export the outlines with at least 6 decimals.",
 			"the coordinates have %d decimals, steps of %s (%s) on the ground", decimals, unit.US.Length(step), unit.Metric.Length(step))
 	}
+	if a := float64(opt.Accuracy); !(a >= 0) || math.IsInf(a, 0) {
+		s.Problems.Errorf("accuracy-not-positive", m.property.Where, "Give the accuracy of a corner as a length, for example 0.5 m.",
+			"an accuracy of %g m is not a length", a)
+	}
 	switch {
-	case opt.Accuracy > 0:
+	case opt.Accuracy > 0 && !math.IsInf(float64(opt.Accuracy), 0):
 		s.Accuracy, s.AccuracyFrom = opt.Accuracy, "as given"
 	case decimals > 0 && rounding > tracedAccuracy:
 		s.Accuracy, s.AccuracyFrom = rounding, fmt.Sprintf("the rounding of coordinates to %d decimals", decimals)

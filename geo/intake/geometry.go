@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"github.com/paulmach/orb"
-
-	"tankful/geo/geodesic"
 )
 
 // readGeometry reads a feature's geometry and looks at every ring.
@@ -149,7 +147,7 @@ func (r *reader) nullIsland(f *feature, ring orb.Ring) bool {
 	for _, p := range ring {
 		if p == (orb.Point{}) {
 			zero = true
-		} else if geodesic.Distance(p, orb.Point{}) > 100_000 {
+		} else if math.Abs(p.Lon()) > 1 || math.Abs(p.Lat()) > 1 {
 			far = true
 		}
 	}

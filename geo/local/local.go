@@ -29,7 +29,7 @@ const (
 //
 // Within 10 km of the centre, for latitudes of up to 70 degrees, areas of outlines with
 // edges of at most 100 m are right to 1e-9 of themselves, distances to 4e-7 and a round
-// trip to 1e-8 m; at 20 km distances are right to 1.3e-6. Tests hold these bounds.
+// trip to 1e-8 m; at 20 km distances are right to 1.4e-6. Tests hold these bounds.
 type Frame struct {
 	centre         orb.Point
 	lat0, sin, cos float64 // of the centre

@@ -72,7 +72,7 @@ func (g grid) unionRange(polys []sf.Polygon) ([]sf.Polygon, error) {
 	if len(ma) == 0 || len(mb) == 0 {
 		return slices.Concat(out, ma, mb), nil
 	}
-	u, err := (&meeting{grid: g, a: ma, b: mb}).union()
+	u, err := g.meet(ma, mb).union()
 	return append(out, u...), err
 }
 

@@ -13,7 +13,13 @@ type segment struct {
 	ring int
 }
 
-var errNoding = errors.New("crossing edges did not come to rest on the grid")
+var (
+	errNoding    = errors.New("crossing edges did not come to rest on the grid")
+	errScribbles = errors.New("the edges cross each other more than 200,000 times")
+)
+
+// mostCuts bounds the work on a hostile outline; a lawn has a few crossings.
+const mostCuts = 200_000
 
 // node cuts segments at each other until they meet in their ends only. Crossings are
 // rounded to the grid, which moves edges by up to half a cell and may make new crossings:
@@ -21,29 +27,33 @@ var errNoding = errors.New("crossing edges did not come to rest on the grid")
 func node(segs []segment) (out []segment, first *point, err error) {
 	for range 50 {
 		cuts := make([][]point, len(segs))
-		some := false
-		eachPair(segs, func(i, j int) {
+		n := 0
+		eachPair(segs, func(i, j int) bool {
 			ci, cj, cross := meetings(segs[i], segs[j])
 			if len(ci)+len(cj) == 0 {
-				return
+				return true
 			}
-			some = true
+			n += len(ci) + len(cj)
 			cuts[i] = append(cuts[i], ci...)
 			cuts[j] = append(cuts[j], cj...)
 			if first == nil && cross != nil {
 				first = cross
 			}
+			return n <= mostCuts
 		})
-		if !some {
+		switch {
+		case n == 0:
 			return segs, first, nil
+		case n > mostCuts:
+			return nil, first, errScribbles
 		}
 		segs = cutAll(segs, cuts)
 	}
 	return nil, first, errNoding
 }
 
-// eachPair calls f for pairs whose boxes meet, by a sweep along x.
-func eachPair(segs []segment, f func(i, j int)) {
+// eachPair calls f for pairs whose boxes meet, by a sweep along x, until f says stop.
+func eachPair(segs []segment, f func(i, j int) bool) {
 	order := make([]int, len(segs))
 	for i := range order {
 		order[i] = i
@@ -60,7 +70,9 @@ func eachPair(segs []segment, f func(i, j int)) {
 				break
 			}
 			if min(t.a.y, t.b.y) <= hi && max(t.a.y, t.b.y) >= lo {
-				f(i, j)
+				if !f(i, j) {
+					return
+				}
 			}
 		}
 	}

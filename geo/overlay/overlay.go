@@ -90,7 +90,7 @@ func binary(a, b *geom.MultiPolygon, op func(*meeting) ([]sf.Polygon, error), dr
 		if len(ma) == 0 || len(mb) == 0 {
 			return append(apart, ma...), nil
 		}
-		got, err := op(&meeting{grid: g, a: ma, b: mb})
+		got, err := op(g.meet(ma, mb))
 		return append(apart, got...), err
 	})
 }
@@ -114,6 +114,11 @@ func onGrids(f func(grid) ([]sf.Polygon, error)) (*geom.MultiPolygon, error) {
 type meeting struct {
 	grid grid
 	a, b []sf.Polygon
+}
+
+func (g grid) meet(a, b []sf.Polygon) *meeting {
+	a, b = g.weld(a, b)
+	return &meeting{grid: g, a: a, b: b}
 }
 
 func (m *meeting) union() ([]sf.Polygon, error) {

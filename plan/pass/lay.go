@@ -26,6 +26,7 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	}
 	p := &Plan{Setup: s}
 	var passes []Pass
+	var specks []region // parts too small for a pass
 	largest := 0.0
 	for _, r := range regions(l.Net) {
 		p.Net += unit.Area(r.area)
@@ -35,10 +36,16 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 			largest, p.Bearing = r.area, bearing(res.theta)
 		}
 		p.BoundPasses += r.boundPasses(float64(s.Swath))
+		if len(res.drafts) == 0 {
+			specks = append(specks, r)
+		}
 		passes = append(passes, res.number(float64(s.Swath), s.Trims)...)
 	}
 	if len(passes) == 0 {
 		return nil, ErrNoTurf
+	}
+	for _, r := range specks {
+		take(passes, geom.Coord{r.edges[0].ax, r.edges[0].ay}, unit.Area(r.area))
 	}
 	p.Passes = walkOrder(passes, l.Truck)
 	p.sum()
@@ -81,10 +88,26 @@ func (r *result) number(swath float64, trims bool) []Pass {
 		if !trims {
 			p.Sprayed = p.Length.By(unit.Length(swath))
 		}
-		p.slivers = unit.Area(d.extra)
+		p.reached = unit.Area(d.reached(swath / 2))
 		out[i] = p
 	}
 	return out
+}
+
+// take gives turf too small for a pass to the pass whose ends or bends are nearest.
+func take(passes []Pass, at geom.Coord, a unit.Area) {
+	best, k := math.Inf(1), 0
+	for i := range passes {
+		for _, c := range passes[i].Line {
+			if d := distance(at, c); d < best {
+				best, k = d, i
+			}
+		}
+	}
+	passes[k].Area += a
+	if passes[k].Sprayed < passes[k].Area { // a fixed width covers it already
+		passes[k].Sprayed = passes[k].Area
+	}
 }
 
 func nearest(ds []draft, u, v float64) *draft {
@@ -116,7 +139,7 @@ func (p *Plan) sum() {
 		q := &p.Passes[i]
 		p.SprayedLength += q.Length
 		p.DeadWalk += q.WalkTo
-		p.Covered += q.Area - q.slivers
+		p.Covered += q.reached
 		sprayed += q.Sprayed
 	}
 	p.Turns = len(p.Passes) - 1

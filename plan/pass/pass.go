@@ -67,7 +67,7 @@ type Pass struct {
 	WalkTo unit.Length
 
 	cells   []cell    // of its turf, in the strip's own axes, by ascending u
-	slivers unit.Area // part of Area: turf too small for a pass, taken along
+	reached unit.Area // the part of Area within half a swath of the line
 	axis    axis
 	walkU   []float64 // u of each point of Line, monotone
 }

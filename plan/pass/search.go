@@ -216,10 +216,10 @@ func (l *layout) each(v float64, n int, keep bool, f func(ds []draft, slivers []
 	for k := range n {
 		lo, hi := v+float64(k)*width, v+float64(k+1)*width
 		if k == 0 {
-			lo-- // the first and last strip take what fitSlack let over
+			lo -= fitSlack // the first and last strip take what fitSlack let over
 		}
 		if k == n-1 {
-			hi++
+			hi += fitSlack
 		}
 		w.slivers = w.slivers[:0]
 		l.drafts = w.passes(l.sweep.cut(l.strips[k], lo, hi), l.drafts[:0])

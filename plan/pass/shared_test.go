@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,6 +16,7 @@ import (
 	"tankful/calc/unit"
 	"tankful/geo"
 	"tankful/geo/intake"
+	"tankful/geo/overlay"
 	"tankful/plan/pass"
 )
 
@@ -43,15 +45,16 @@ func measured(t testing.TB, path string, opt intake.Options) []*geo.Site {
 	return out
 }
 
-func lawnOf(s *geo.Site) pass.Lawn {
+func lawnOf(t testing.TB, s *geo.Site) pass.Lawn {
+	t.Helper()
 	l := pass.Lawn{Net: s.Net, NoWalk: geom.NewMultiPolygon(geom.XY)}
 	for _, k := range []geo.Surface{geo.Building, geo.Water} {
 		if mp := s.Exclusions[k]; mp != nil {
-			for i := range mp.NumPolygons() {
-				if err := l.NoWalk.Push(mp.Polygon(i)); err != nil {
-					panic(err)
-				}
+			u, err := overlay.Union(l.NoWalk, mp)
+			if err != nil {
+				t.Fatal(err)
 			}
+			l.NoWalk = u
 		}
 	}
 	return l
@@ -86,7 +89,7 @@ func TestReferenceLawns(t *testing.T) {
 			return x
 		}
 		for _, s := range measured(t, shared(t, "passes/"+row[0]+".geojson"), intake.Options{}) {
-			l := lawnOf(s)
+			l := lawnOf(t, s)
 			p, err := pass.Lay(l, gun7)
 			if err != nil {
 				t.Errorf("%s: %v", row[0], err)
@@ -126,13 +129,13 @@ func inspect(t *testing.T, name string, l pass.Lawn, p *pass.Plan) {
 	for _, q := range p.Passes {
 		sum += q.Area
 	}
-	// Parts too small for a pass have none.
-	if d := float64((p.Net - sum) / p.Net); d > 1e-4 || d < -1e-9 {
+	if d := math.Abs(float64((p.Net - sum) / p.Net)); d > 1e-9 {
 		t.Errorf("%s: pass areas add up to %.4f m2 of %.4f", name, float64(sum), float64(p.Net))
 	}
 	rng := rand.New(rand.NewPCG(1, 2))
 	b := l.Net.Bounds()
 	tried, missed := 0, 0
+	var where []geom.Coord
 	for tried < 2000 {
 		x := b.Min(0) + rng.Float64()*(b.Max(0)-b.Min(0))
 		y := b.Min(1) + rng.Float64()*(b.Max(1)-b.Min(1))
@@ -142,34 +145,69 @@ func inspect(t *testing.T, name string, l pass.Lawn, p *pass.Plan) {
 		tried++
 		if !swathed(p, x, y) {
 			missed++
+			where = append(where, geom.Coord{x, y})
 		}
 	}
-	if missed > 2000/500 { // a bent line leaves corners of its strip to the operator's reach
-		t.Errorf("%s: %d of %d points of the turf are in no swath", name, missed, tried)
+	covered := float64(p.Covered / p.Net)
+	if share := 1 - float64(missed)/float64(tried); share < covered-0.004 {
+		t.Errorf("%s: coverage is given as %.4f, the points say %.4f", name, covered, share)
+	}
+	if missed > 2000/300 { // a bent line leaves corners of its strip to the operator's reach
+		t.Errorf("%s: %d of %d points of the turf are in no swath, such as %.1f", name, missed, tried, where[:3])
 	}
 	for _, q := range p.Passes {
-		offStretch, worst := 0.0, 0.0
 		for i := 1; i < len(q.Line); i++ {
-			a, c := q.Line[i-1], q.Line[i]
-			d := math.Hypot(c[0]-a[0], c[1]-a[1])
-			n := int(d/0.05) + 1
-			for k := range n {
-				f := (float64(k) + 0.5) / float64(n)
-				x, y := a[0]+f*(c[0]-a[0]), a[1]+f*(c[1]-a[1])
-				if contains(l.Net, x, y) {
-					offStretch = 0
-					continue
-				}
-				offStretch += d / float64(n)
-				worst = max(worst, offStretch)
-				if contains(l.NoWalk, x, y) && edgeDistance(l.NoWalk, x, y) > 0.12 {
-					t.Errorf("%s: pass %d runs over a building or water at %.2f, %.2f", name, q.N, x, y)
-					return
-				}
+			if worst := longestOutside(l.Net, q.Line[i-1], q.Line[i], false); worst > float64(p.Setup.SideStep)+0.15 {
+				t.Errorf("%s: pass %d is off the turf for %.1f m", name, q.N, worst)
+			}
+			if over := longestOutside(l.NoWalk, q.Line[i-1], q.Line[i], true); over > 0.3 {
+				t.Errorf("%s: pass %d runs over a building or water for %.1f m", name, q.N, over)
 			}
 		}
-		if worst > float64(p.Setup.SideStep)+0.3 {
-			t.Errorf("%s: pass %d is off the turf for %.1f m", name, q.N, worst)
+	}
+}
+
+// longestOutside is the longest stretch of the line from a to b that lies outside the shape, or
+// inside it, by more than 6 cm: a drawn line may cut a bend by 5 cm.
+func longestOutside(mp *geom.MultiPolygon, a, b geom.Coord, inside bool) float64 {
+	cuts := []float64{0, 1}
+	eachEdge(mp, func(ax, ay, bx, by float64) {
+		d := (b[0]-a[0])*(by-ay) - (b[1]-a[1])*(bx-ax)
+		if d == 0 {
+			return
+		}
+		f := ((ax-a[0])*(by-ay) - (ay-a[1])*(bx-ax)) / d
+		g := ((ax-a[0])*(b[1]-a[1]) - (ay-a[1])*(b[0]-a[0])) / d
+		if f > 0 && f < 1 && g >= 0 && g <= 1 {
+			cuts = append(cuts, f)
+		}
+	})
+	slices.Sort(cuts)
+	l := math.Hypot(b[0]-a[0], b[1]-a[1])
+	worst := 0.0
+	for i := 1; i < len(cuts); i++ {
+		if d := (cuts[i] - cuts[i-1]) * l; d > worst {
+			deep := false
+			for _, k := range []float64{0.25, 0.5, 0.75} {
+				f := cuts[i-1] + k*(cuts[i]-cuts[i-1])
+				x, y := a[0]+f*(b[0]-a[0]), a[1]+f*(b[1]-a[1])
+				deep = deep || contains(mp, x, y) == inside && edgeDistance(mp, x, y) > 0.06
+			}
+			if deep {
+				worst = d
+			}
+		}
+	}
+	return worst
+}
+
+func eachEdge(mp *geom.MultiPolygon, f func(ax, ay, bx, by float64)) {
+	for i := range mp.NumPolygons() {
+		for k := range mp.Polygon(i).NumLinearRings() {
+			ring := mp.Polygon(i).LinearRing(k).FlatCoords()
+			for a := 0; a+3 < len(ring); a += 2 {
+				f(ring[a], ring[a+1], ring[a+2], ring[a+3])
+			}
 		}
 	}
 }
@@ -177,29 +215,17 @@ func inspect(t *testing.T, name string, l pass.Lawn, p *pass.Plan) {
 // contains counts crossings to the east over all rings.
 func contains(mp *geom.MultiPolygon, x, y float64) bool {
 	in := false
-	for i := range mp.NumPolygons() {
-		for k := range mp.Polygon(i).NumLinearRings() {
-			ring := mp.Polygon(i).LinearRing(k).FlatCoords()
-			for a, b := len(ring)-2, 0; b < len(ring); a, b = b, b+2 {
-				if (ring[a+1] > y) != (ring[b+1] > y) && x < ring[a]+(y-ring[a+1])/(ring[b+1]-ring[a+1])*(ring[b]-ring[a]) {
-					in = !in
-				}
-			}
+	eachEdge(mp, func(ax, ay, bx, by float64) {
+		if (ay > y) != (by > y) && x < ax+(y-ay)/(by-ay)*(bx-ax) {
+			in = !in
 		}
-	}
+	})
 	return in
 }
 
 func edgeDistance(mp *geom.MultiPolygon, x, y float64) float64 {
 	near := math.Inf(1)
-	for i := range mp.NumPolygons() {
-		for k := range mp.Polygon(i).NumLinearRings() {
-			ring := mp.Polygon(i).LinearRing(k).FlatCoords()
-			for a := 0; a+3 < len(ring); a += 2 {
-				near = min(near, segmentDistance(x, y, ring[a], ring[a+1], ring[a+2], ring[a+3]))
-			}
-		}
-	}
+	eachEdge(mp, func(ax, ay, bx, by float64) { near = min(near, segmentDistance(x, y, ax, ay, bx, by)) })
 	return near
 }
 
@@ -242,17 +268,17 @@ func TestRealSites(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no sites found: %v", err)
 	}
-	n := 0
+	n, short := 0, 0
 	for _, f := range files {
 		opt := intake.Options{}
 		if strings.Contains(f, "campus") {
 			opt.GroupKey = "area"
 		}
 		for k, s := range measured(t, f, opt) {
-			if s.Problems.HasErrors() || s.NetArea < 1 || testing.Short() && k%10 > 0 {
+			if s.Problems.HasErrors() || s.NetArea < 1 || testing.Short() && k%10 > 0 || s.Net.NumCoords() > 700 && k%8 > 0 {
 				continue
 			}
-			l := lawnOf(s)
+			l := lawnOf(t, s)
 			p, err := pass.Lay(l, gun7)
 			if err != nil {
 				t.Errorf("%s: %v", s.Property.ID, err)
@@ -260,15 +286,18 @@ func TestRealSites(t *testing.T) {
 			}
 			inspect(t, s.Property.ID, l, p)
 			n++
+			if p.Covered < 0.999*p.Net {
+				short++
+			}
 		}
 	}
-	t.Logf("%d sites covered", n)
+	t.Logf("%d sites covered, %d of them to less than 99.9 %%", n, short)
 }
 
 func BenchmarkLay(b *testing.B) {
 	for _, name := range []string{"d06_house_lot", "d15_park_pond", "d23_big_500v"} {
 		b.Run(name, func(b *testing.B) {
-			l := lawnOf(measured(b, shared(b, "passes/"+name+".geojson"), intake.Options{})[0])
+			l := lawnOf(b, measured(b, shared(b, "passes/"+name+".geojson"), intake.Options{})[0])
 			for b.Loop() {
 				if _, err := pass.Lay(l, gun7); err != nil {
 					b.Fatal(err)

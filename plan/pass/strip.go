@@ -193,8 +193,10 @@ func (w *sweeper) add(ua, ub float64, floor, roof side) {
 	}
 }
 
+// seam is closer than the grid that outlines are snapped to, metres.
+const seam = 1e-6
+
 // touch reports whether two cells meet along a stretch of their common border at a.u1 = b.u0.
 func touch(a, b *cell) bool {
-	const seam = 1e-6 // metres: closer than the grid that outlines are snapped to
 	return math.Abs(a.u1-b.u0) < seam && math.Min(a.hi1, b.hi0)-math.Max(a.lo1, b.lo0) > seam
 }

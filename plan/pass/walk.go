@@ -35,6 +35,24 @@ func (d *draft) length() float64 {
 	return l
 }
 
+// reached is the area of the draft's cells within half of its line, measured across the strip:
+// on a slanted stretch a little less than the swath covers.
+func (d *draft) reached(half float64) float64 {
+	const slices = 4
+	a := 0.0
+	for i := range d.cells {
+		c := &d.cells[i]
+		for k := range slices {
+			u := c.u0 + (float64(k)+0.5)/slices*(c.u1-c.u0)
+			if v, ok := lineAt(d.line, u); ok {
+				lo, hi := c.at(u)
+				a += max(0, min(hi, v+half)-max(lo, v-half)) * (c.u1 - c.u0) / slices
+			}
+		}
+	}
+	return min(a, d.area)
+}
+
 // walker turns the cells of one strip into passes.
 type walker struct {
 	swath, sideStep float64
@@ -85,9 +103,10 @@ func (w *walker) walk(cells []cell, end float64, out []draft) []draft {
 func middle(cells []cell) float64 {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range cells {
-		c := &cells[i]
-		lo = min(lo, c.lo0, c.lo1)
-		hi = max(hi, c.hi0, c.hi1)
+		if c := &cells[i]; c.u1-c.u0 > seam { // an end thinner than the grid may lie anywhere
+			lo = min(lo, c.lo0, c.lo1)
+			hi = max(hi, c.hi0, c.hi1)
+		}
 	}
 	return (lo + hi) / 2
 }
@@ -177,7 +196,7 @@ func overlaps(crossings []float64, g span) bool {
 // bend breaks a walk at its blocked stretches and leads it round them where there is turf
 // to walk on.
 func (w *walker) bend(cells []cell, start, end, v float64, gaps []span, out []draft) []draft {
-	b := bender{walker: w, out: out}
+	b := bender{walker: w, out: out, cells: cells}
 	at := start
 	for _, g := range gaps {
 		if g.u0 > at {
@@ -196,38 +215,59 @@ func (w *walker) bend(cells []cell, start, end, v float64, gaps []span, out []dr
 // bender builds the walks of one bent strip from left to right.
 type bender struct {
 	*walker
-	out  []draft
-	open draft // the walk being built; no line yet when len(line) == 0
-	// piece is the cells of the last stretch of the open walk
-	piece []cell
+	out   []draft
+	open  draft  // the walk being built; no line yet when len(line) == 0
+	cells []cell // all turf of the strip's stretch
 }
 
 func (b *bender) straight(cells []cell, s span, v float64) {
-	b.extend([]point{{s.u0, v}, {s.u1, v}}, within(cells, s))
+	b.extend([]point{{s.u0, v}, {s.u1, v}}, within(cells, s), true)
 }
 
-// extend lengthens the open walk. Where two stretches meet, the step across the strip is
-// smoothed: the end of the one that runs through the turf's middle is left out where the
-// way past it stays on that turf.
-func (b *bender) extend(line []point, cells []cell) {
+// extend lengthens the open walk by a line that begins where it ends, or across the strip from there.
+func (b *bender) extend(line []point, cells []cell, straight bool) {
 	b.open.kind = Straight
-	if n := len(b.open.line); n > 0 {
-		last := b.open.line[n-1]
-		switch {
-		case len(line) > 2 || len(line) == 2 && line[0].v != line[1].v:
-			if clear(cells, last, line[1]) {
-				line = line[1:]
-			}
-		case n > 1 && clear(b.piece, b.open.line[n-2], line[0]):
-			b.open.line = b.open.line[:n-1]
-		}
-	}
-	b.open.line = append(b.open.line, line...)
-	b.piece = cells
+	b.open.line = b.join(b.open.line, line, straight)
 	b.open.area += totalArea(cells)
 	if b.keep {
 		b.open.cells = append(b.open.cells, cells...)
 	}
+}
+
+// sidles are how far before a blocked stretch a walk begins to step aside, metres; the first
+// that stays on the turf is taken.
+var sidles = []float64{0.5, 1, 0.25, 2, 0.1, 0}
+
+// join leads the walk from the end of a to the start of b slantwise instead of square across the
+// strip: the straight one of the two is left early or met late, the bent one at its first bend if that is clear.
+func (w *bender) join(a, b []point, straight bool) []point {
+	if len(a) == 0 {
+		return slices.Clone(b)
+	}
+	for _, d := range sidles {
+		p, q := slices.Clone(a), slices.Clone(b)
+		if straight {
+			if q[0].u+d >= q[len(q)-1].u && d > 0 {
+				continue
+			}
+			q[0].u += d
+			if n := len(p); n > 2 && clear(w.cells, p[n-2], q[0]) {
+				return append(p[:n-1], q...)
+			}
+		} else {
+			if n := len(p); p[n-1].u-d <= p[n-2].u && d > 0 {
+				continue
+			}
+			p[len(p)-1].u -= d
+			if len(q) > 2 && clear(w.cells, p[len(p)-1], q[1]) {
+				return append(p, q[1:]...)
+			}
+		}
+		if clear(w.cells, p[len(p)-1], q[0]) {
+			return append(p, q...)
+		}
+	}
+	return append(slices.Clone(a), b...)
 }
 
 // clear reports whether the line from p to q, p before q along the strip, stays on the cells.
@@ -267,7 +307,7 @@ func (b *bender) close() {
 // joins the walks on its two sides; else the largest dead ends lengthen them; what is left
 // is walked by itself.
 func (b *bender) around(cells []cell, g span, left, right bool) {
-	pieces := piecesIn(within(cells, g))
+	pieces := piecesIn(within(cells, g), b.swath)
 	used := make([]bool, len(pieces))
 	pick := func(fits func(p *piece) bool) *piece {
 		for i := range pieces {
@@ -281,18 +321,18 @@ func (b *bender) around(cells []cell, g span, left, right bool) {
 	fromLeft := func(p *piece) bool { return left && p.line[0].u-g.u0 < nearby }
 	toRight := func(p *piece) bool { return right && g.u1-p.line[len(p.line)-1].u < nearby }
 	if p := pick(func(p *piece) bool { return fromLeft(p) && toRight(p) }); p != nil {
-		b.extend(p.line, p.cells)
+		b.extend(p.line, p.cells, false)
 		b.alone(pieces, used)
 		return
 	}
 	if p := pick(fromLeft); p != nil {
-		b.extend(p.line, p.cells)
+		b.extend(p.line, p.cells, false)
 	}
 	tail := pick(toRight)
 	b.close()
 	b.alone(pieces, used)
 	if tail != nil {
-		b.extend(tail.line, tail.cells)
+		b.extend(tail.line, tail.cells, false)
 	}
 }
 
@@ -339,8 +379,9 @@ type piece struct {
 	narrowest float64
 }
 
-// piecesIn splits cells into connected pieces, largest first.
-func piecesIn(cells []cell) []piece {
+// piecesIn splits cells into connected pieces that one line can serve, largest first. Cells come
+// by ascending u0.
+func piecesIn(cells []cell, swath float64) []piece {
 	parent := make([]int, len(cells))
 	for i := range parent {
 		parent[i] = i
@@ -372,43 +413,77 @@ func piecesIn(cells []cell) []piece {
 		p.area += cells[i].area()
 	}
 	for i := range out {
-		out[i].thread()
+		if beyond := out[i].thread(swath / 2); len(beyond) > 0 {
+			out = append(out, piecesIn(beyond, swath)...)
+		}
 	}
 	slices.SortStableFunc(out, func(a, b piece) int { return cmp.Compare(b.area, a.area) })
 	return out
 }
 
-// thread lays the line through the middle of the piece, from its first cell on along the
-// widest opening.
-func (p *piece) thread() {
-	at := 0
+// thread lays the line through the piece along the strip: of the ways from its first cells to
+// its far end, the one whose narrowest opening is widest, through the middle of each opening.
+// Cells are convex, so that the line stays on the turf. Cells whose middle is beyond reach of
+// the line are taken out and given back.
+func (p *piece) thread(reach float64) (beyond []cell) {
+	n := len(p.cells)
+	width := make([]float64, n) // of the narrowest opening on the best way to each cell
+	from := make([]int, n)
+	end := 0
 	for i := range p.cells {
-		if p.cells[i].u0 == p.cells[0].u0 && p.cells[i].hi1-p.cells[i].lo1 > p.cells[at].hi1-p.cells[at].lo1 {
-			at = i
+		c := &p.cells[i]
+		from[i] = -1
+		if c.u0 < p.cells[0].u0+nearby {
+			width[i] = math.Inf(1)
 		}
-	}
-	c := &p.cells[at]
-	p.line = append(p.line, point{c.u0, (c.lo0 + c.hi0) / 2})
-	p.narrowest = math.Inf(1)
-	for {
-		p.line = append(p.line, point{c.u1, (c.lo1 + c.hi1) / 2})
-		var next *cell
-		width := 0.0
-		for i := range p.cells {
-			d := &p.cells[i]
-			if o := min(c.hi1, d.hi0) - max(c.lo1, d.lo0); d.u0 > c.u0 && touch(c, d) && o > width {
-				next, width = d, o
+		for j := range i {
+			if d := &p.cells[j]; touch(d, c) {
+				if o := min(width[j], min(d.hi1, c.hi0)-max(d.lo1, c.lo0)); o > width[i] {
+					width[i], from[i] = o, j
+				}
 			}
 		}
-		if next == nil {
-			break
+		if e := &p.cells[end]; c.u1 > e.u1+nearby && width[i] >= min(corridor, width[end]) || c.u1 > e.u1-nearby && width[i] > width[end] {
+			end = i
 		}
-		p.narrowest = min(p.narrowest, width)
-		c = next
 	}
+	p.narrowest = width[end]
+	last := &p.cells[end]
+	p.line = []point{{last.u1, (last.lo1 + last.hi1) / 2}}
+	i := end
+	for ; from[i] >= 0; i = from[i] {
+		d, c := &p.cells[from[i]], &p.cells[i]
+		p.line = append(p.line, point{d.u1, (min(d.hi1, c.hi0) + max(d.lo1, c.lo0)) / 2})
+	}
+	first := &p.cells[i]
+	p.line = append(p.line, point{first.u0, (first.lo0 + first.hi0) / 2})
+	slices.Reverse(p.line)
 	if math.IsInf(p.narrowest, 1) { // one cell: its widest end
-		p.narrowest = max(c.hi0-c.lo0, c.hi1-c.lo1)
+		p.narrowest = max(first.hi0-first.lo0, first.hi1-first.lo1)
 	}
+	kept := p.cells[:0:0]
+	for _, c := range p.cells {
+		u := (c.u0 + c.u1) / 2
+		lo, hi := c.at(u)
+		if v, ok := lineAt(p.line, u); ok && math.Abs(v-(lo+hi)/2) <= reach {
+			kept = append(kept, c)
+		} else {
+			beyond = append(beyond, c)
+		}
+	}
+	p.cells, p.area = kept, totalArea(kept)
+	return beyond
+}
+
+// lineAt is the v of a line at u, if it gets there.
+func lineAt(line []point, u float64) (v float64, ok bool) {
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		if a.u <= u && u <= b.u && a.u < b.u {
+			return a.v + (u-a.u)/(b.u-a.u)*(b.v-a.v), true
+		}
+	}
+	return 0, false
 }
 
 // simplify drops points of a line within tol of the line without them (Douglas and Peucker,

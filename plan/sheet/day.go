@@ -78,12 +78,12 @@ func (w *writer) time() []Block {
 			{"Waiting", unit.Minutes(d.Wait)},
 		}},
 	}
-	whose := "This plan"
+	whose := "This one"
 	if len(w.p.Trucks) > 1 {
-		whose = fmt.Sprintf("This plan, %s together,", count(len(w.p.Trucks), "truck"))
+		whose = fmt.Sprintf("This one, %s together,", count(len(w.p.Trucks), "truck"))
 	}
-	return append(out, Text{Text: fmt.Sprintf("%s takes %s of driving, filling and spraying. No plan for these stops, tanks and calibrations can take less than %s.",
-		whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute), unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute))})
+	return append(out, Text{Text: fmt.Sprintf("No plan for these stops can take less than %s of driving, filling and spraying. %s takes %s.",
+		unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute), whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute))})
 }
 
 // withinFivePercent is how far a catch may be from the wanted rate: "Spray Gun"

@@ -16,7 +16,8 @@ func (w *writer) loadPage() Page {
 		Title:    "Load sheet: " + named("truck", w.day.Truck),
 		Subtitle: fmt.Sprintf("%s  ·  %s  ·  start %s, back %s", w.p.Date, w.p.Outfit, w.clock(w.day.Start), w.clock(w.day.Finish)),
 	}
-	pg.Blocks = append(pg.Blocks, w.summary())
+	pg.Blocks = append(pg.Blocks, w.summary(), Text{Style: Strong,
+		Text: "The product label overrides this sheet. Read \"Before you mix\", at the end of this load sheet, first."})
 	pg.Blocks = append(pg.Blocks, w.warnings(w.p.Problems)...)
 	for _, l := range w.loads {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)

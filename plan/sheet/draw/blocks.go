@@ -115,11 +115,11 @@ func (e *engine) steps(b sheet.Steps, width float64) []box {
 		if s.Note != "" {
 			notes = e.f.wrap(note, s.Note, width-left)
 		}
-		textH := max(float64(len(lines))*leading(11.5), leading(sizeAmount))
+		drop := (leading(sizeAmount) - leading(11.5)) / 2 // to stand level with the amount
+		textH := max(drop+float64(len(lines))*leading(11.5), leading(sizeAmount))
 		h := pad + textH + float64(len(notes))*leading(sizeSmall) + pad*0.6
 		out = append(out, box{h: h, draw: func(x, y float64) {
 			e.pen.rect(x, y+pad+0.6, tick, tick, white, ink, 0.5)
-			drop := (leading(sizeAmount) - leading(11.5)) / 2
 			e.lines(text, 11.5, lines, x+left, y+pad+drop)
 			e.pen.textRight(amount, amountText, x+width, y+pad+ascent(sizeAmount))
 			e.lines(note, sizeSmall, notes, x+left, y+pad+textH)

@@ -23,20 +23,34 @@ import (
 	"tankful/plan/sheet"
 )
 
-// PDF writes the whole document, fonts subset and embedded, its text selectable. The file
-// carries the time of writing, so two runs differ in their bytes, not in their pages.
-func PDF(w io.Writer, d *sheet.Document) error {
+// Sheets is a document laid out on sheets of paper, ready to be written in any format, many
+// times. It is not safe for concurrent use.
+type Sheets struct {
+	title, subject string
+	pages          []*canvas.Canvas
+}
+
+// Layout puts a document on paper.
+func Layout(d *sheet.Document) (*Sheets, error) {
 	pages, err := render(d)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	width, height := paper(d)
-	out := pdf.New(w, width, height, nil)
-	out.SetInfo(d.Title, "Spray sheet, plan "+d.Fingerprint, "", "", "Tankful")
+	return &Sheets{title: d.Title, subject: "Spray sheet, plan " + d.Fingerprint, pages: pages}, nil
+}
+
+// Len is the number of sheets of paper, at least 1.
+func (s *Sheets) Len() int { return len(s.pages) }
+
+// PDF writes all sheets, fonts subset and embedded, text selectable. The file carries the
+// time of writing, so two runs differ in their bytes, not in their pages.
+func (s *Sheets) PDF(w io.Writer) error {
+	out := pdf.New(w, s.pages[0].W, s.pages[0].H, nil)
+	out.SetInfo(s.title, s.subject, "", "", "Tankful")
 	out.SetLang("en")
-	for i, c := range pages {
+	for i, c := range s.pages {
 		if i > 0 {
-			out.NewPage(width, height)
+			out.NewPage(c.W, c.H)
 		}
 		c.RenderTo(out)
 	}
@@ -46,29 +60,63 @@ func PDF(w io.Writer, d *sheet.Document) error {
 	return nil
 }
 
+// SVG writes one sheet, counted from 1, its text as outlines: the same bytes every time.
+func (s *Sheets) SVG(w io.Writer, page int) error {
+	if err := s.check(page); err != nil {
+		return err
+	}
+	return writeSVG(w, s.pages[page-1])
+}
+
+// PNG writes one sheet, counted from 1; dpi is from 36 to 600.
+func (s *Sheets) PNG(w io.Writer, page int, dpi float64) error {
+	if err := s.check(page); err != nil {
+		return err
+	}
+	return writePNG(w, s.pages[page-1], dpi)
+}
+
+func (s *Sheets) check(page int) error {
+	if page < 1 || page > len(s.pages) {
+		return fmt.Errorf("draw: no page %d: the document has %d", page, len(s.pages))
+	}
+	return nil
+}
+
+// PDF is Layout and Sheets.PDF in one.
+func PDF(w io.Writer, d *sheet.Document) error {
+	s, err := Layout(d)
+	if err != nil {
+		return err
+	}
+	return s.PDF(w)
+}
+
 // Pages is the number of sheets of paper that the document takes.
 func Pages(d *sheet.Document) (int, error) {
-	pages, err := render(d)
-	return len(pages), err
+	s, err := Layout(d)
+	if err != nil {
+		return 0, err
+	}
+	return s.Len(), nil
 }
 
-// SVG writes one sheet of paper, counted from 1, its text as outlines: the same bytes every
-// time and on every machine's fonts.
+// SVG is Layout and Sheets.SVG in one; for several pages, lay out once.
 func SVG(w io.Writer, d *sheet.Document, page int) error {
-	c, err := one(d, page)
+	s, err := Layout(d)
 	if err != nil {
 		return err
 	}
-	return writeSVG(w, c)
+	return s.SVG(w, page)
 }
 
-// PNG writes one sheet of paper, counted from 1; dpi is from 36 to 600.
+// PNG is Layout and Sheets.PNG in one; for several pages, lay out once.
 func PNG(w io.Writer, d *sheet.Document, page int, dpi float64) error {
-	c, err := one(d, page)
+	s, err := Layout(d)
 	if err != nil {
 		return err
 	}
-	return writePNG(w, c, dpi)
+	return s.PNG(w, page, dpi)
 }
 
 // MapSVG writes a map alone with its scale bar and legend, at most width x height.
@@ -92,17 +140,6 @@ func MapPNG(w io.Writer, m sheet.Map, width, height unit.Length, dpi float64) er
 func paper(d *sheet.Document) (width, height float64) {
 	w, h := d.Paper.Size()
 	return w.In(unit.Millimetre), h.In(unit.Millimetre)
-}
-
-func one(d *sheet.Document, page int) (*canvas.Canvas, error) {
-	pages, err := render(d)
-	if err != nil {
-		return nil, err
-	}
-	if page < 1 || page > len(pages) {
-		return nil, fmt.Errorf("draw: no page %d: the document has %d", page, len(pages))
-	}
-	return pages[page-1], nil
 }
 
 // outlined draws text as outlines.

@@ -33,10 +33,7 @@ type engine struct {
 	w, h    float64 // of the paper
 	mapRoom float64 // height that a map with its legend may take
 	canvas  []*canvas.Canvas
-	pages   []pageInfo
 }
-
-type pageInfo struct{ title string }
 
 func render(d *sheet.Document) ([]*canvas.Canvas, error) {
 	if d == nil || len(d.Pages) == 0 {
@@ -195,7 +192,6 @@ func (e *engine) header(p *sheet.Page, again bool) float64 {
 		y = e.title(p, y)
 	}
 	e.pen.line(margin, y, margin+e.inner(), y, 0.6, ink)
-	e.pages = append(e.pages, pageInfo{p.Title})
 	return y + gap
 }
 

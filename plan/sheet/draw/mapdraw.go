@@ -115,11 +115,24 @@ func dots(rings [][]canvas.Point, h hatch) *canvas.Path {
 		y := b.Y0 + (float64(row)+0.5)*h.dist*0.7
 		for x := b.X0 + h.dist*0.5*float64(row%2+1); x < b.X1; x += h.dist {
 			if within(rings, x, y) {
-				out = out.Append(canvas.Circle(h.thick/2).Translate(x, y))
+				dot(out, x, y, h.thick/2)
 			}
 		}
 	}
 	return out
+}
+
+// dot adds an octagon: arcs by the hundred make a PDF slow to write.
+func dot(p *canvas.Path, x, y, r float64) {
+	for i := range 8 {
+		sin, cos := math.Sincos(math.Pi / 4 * float64(i))
+		if i == 0 {
+			p.MoveTo(x+r*cos, y+r*sin)
+		} else {
+			p.LineTo(x+r*cos, y+r*sin)
+		}
+	}
+	p.Close()
 }
 
 // within reports whether a point is in rings by the even-odd rule.
