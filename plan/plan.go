@@ -199,7 +199,7 @@ type Measure struct {
 	Accuracy     unit.Length               `json:"accuracy_m"`
 	AccuracyFrom string                    `json:"accuracy_from"`
 	Pieces       int                       `json:"pieces"`
-	Excluded     map[geo.Surface]unit.Area `json:"excluded_by_surface_m2"`
+	Excluded     map[geo.Surface]unit.Area `json:"excluded"`
 	Problems     problem.List              `json:"problems"`
 }
 

@@ -79,7 +79,6 @@ type feature struct {
 
 	surface geo.Surface
 	truck   bool
-	refused bool // its surface is an error already told
 }
 
 // isArea reports whether the feature stands for ground, readable or not.

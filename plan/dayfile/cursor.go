@@ -59,10 +59,6 @@ func (c cursor) fail(code, fix, format string, args ...any) {
 	c.r.problems.Errorf(code, c.where(), fix, format, args...)
 }
 
-func (c cursor) warn(code, fix, format string, args ...any) {
-	c.r.problems.Warnf(code, c.where(), fix, format, args...)
-}
-
 // key is the last part of the path, for texts: "rate".
 func (c cursor) key() string {
 	k := c.path[strings.LastIndexByte(c.path, '.')+1:]

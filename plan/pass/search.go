@@ -37,7 +37,6 @@ type result struct {
 	theta   float64
 	drafts  []draft
 	slivers []cell
-	cost    float64
 }
 
 // best is the cheapest direction and strip offset for the region.

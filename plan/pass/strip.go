@@ -10,7 +10,6 @@ import (
 type cell struct {
 	u0, u1             float64
 	lo0, lo1, hi0, hi1 float64
-	group              int
 }
 
 func (c *cell) area() float64 { return (c.u1 - c.u0) * (c.hi0 - c.lo0 + c.hi1 - c.lo1) / 2 }

@@ -22,7 +22,6 @@ type splitter struct {
 	prev   []int
 	fill   []int
 	used   []Ticks
-	work   unit.Time
 }
 
 // fine lists the chunks of an order at every pass end.

@@ -125,15 +125,6 @@ func (w *writer) first(l *plan.Load) bool {
 	return false
 }
 
-func (w *writer) tank(name string) plan.TankDay {
-	for _, t := range w.day.Tanks {
-		if t.Name == name {
-			return t
-		}
-	}
-	return plan.TankDay{Name: name}
-}
-
 func (w *writer) product(m *plan.MixPlan, name string) *plan.ProductPlan {
 	for i := range m.Products {
 		if m.Products[i].Name == name {

@@ -1,0 +1,160 @@
+package pass
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// within is the parts of the cells between s.u0 and s.u1.
+func within(cells []cell, s span) []cell {
+	var out []cell
+	for i := range cells {
+		if cells[i].u0 < s.u1 && cells[i].u1 > s.u0 {
+			if c := cells[i].cut(s.u0, s.u1); c.area() > 0 {
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// piece is connected turf beside a blocked stretch, with the line through its middle.
+type piece struct {
+	cells     []cell
+	line      []point
+	area      float64
+	narrowest float64
+}
+
+// piecesIn splits cells into connected pieces that one line can serve, largest first. Cells come
+// by ascending u0.
+func piecesIn(cells []cell, swath float64) []piece {
+	parent := make([]int, len(cells))
+	for i := range parent {
+		parent[i] = i
+	}
+	var root func(i int) int
+	root = func(i int) int {
+		if parent[i] != i {
+			parent[i] = root(parent[i])
+		}
+		return parent[i]
+	}
+	for i := range cells {
+		for j := range cells {
+			if touch(&cells[i], &cells[j]) {
+				parent[root(j)] = root(i)
+			}
+		}
+	}
+	index := map[int]int{}
+	var out []piece
+	for i := range cells {
+		r := root(i)
+		if _, ok := index[r]; !ok {
+			index[r] = len(out)
+			out = append(out, piece{})
+		}
+		p := &out[index[r]]
+		p.cells = append(p.cells, cells[i])
+		p.area += cells[i].area()
+	}
+	for i := range out {
+		if beyond := out[i].thread(swath / 2); len(beyond) > 0 {
+			out = append(out, piecesIn(beyond, swath)...)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b piece) int { return cmp.Compare(b.area, a.area) })
+	return out
+}
+
+// thread lays the line through the piece along the strip: of the ways from its first cells to
+// its far end, the one whose narrowest opening is widest, through the middle of each opening.
+// Cells are convex, so that the line stays on the turf. Cells whose middle is beyond reach of
+// the line are taken out and given back.
+func (p *piece) thread(reach float64) (beyond []cell) {
+	n := len(p.cells)
+	width := make([]float64, n) // of the narrowest opening on the best way to each cell
+	from := make([]int, n)
+	end := 0
+	for i := range p.cells {
+		c := &p.cells[i]
+		from[i] = -1
+		if c.u0 < p.cells[0].u0+nearby {
+			width[i] = math.Inf(1)
+		}
+		for j := range i {
+			if d := &p.cells[j]; touch(d, c) {
+				if o := min(width[j], min(d.hi1, c.hi0)-max(d.lo1, c.lo0)); o > width[i] {
+					width[i], from[i] = o, j
+				}
+			}
+		}
+		if e := &p.cells[end]; c.u1 > e.u1+nearby && width[i] >= min(corridor, width[end]) || c.u1 > e.u1-nearby && width[i] > width[end] {
+			end = i
+		}
+	}
+	p.narrowest = width[end]
+	last := &p.cells[end]
+	p.line = []point{{last.u1, (last.lo1 + last.hi1) / 2}}
+	i := end
+	for ; from[i] >= 0; i = from[i] {
+		d, c := &p.cells[from[i]], &p.cells[i]
+		p.line = append(p.line, point{d.u1, (min(d.hi1, c.hi0) + max(d.lo1, c.lo0)) / 2})
+	}
+	first := &p.cells[i]
+	p.line = append(p.line, point{first.u0, (first.lo0 + first.hi0) / 2})
+	slices.Reverse(p.line)
+	if math.IsInf(p.narrowest, 1) { // one cell: its widest end
+		p.narrowest = max(first.hi0-first.lo0, first.hi1-first.lo1)
+	}
+	kept := p.cells[:0:0]
+	for _, c := range p.cells {
+		u := (c.u0 + c.u1) / 2
+		lo, hi := c.at(u)
+		if v, ok := lineAt(p.line, u); ok && math.Abs(v-(lo+hi)/2) <= reach {
+			kept = append(kept, c)
+		} else {
+			beyond = append(beyond, c)
+		}
+	}
+	p.cells, p.area = kept, totalArea(kept)
+	return beyond
+}
+
+// lineAt is the v of a line at u, if it gets there.
+func lineAt(line []point, u float64) (v float64, ok bool) {
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		if a.u <= u && u <= b.u && a.u < b.u {
+			return a.v + (u-a.u)/(b.u-a.u)*(b.v-a.v), true
+		}
+	}
+	return 0, false
+}
+
+// simplify drops points of a line within tol of the line without them (Douglas and Peucker,
+// 1973; from memory), and repeated points.
+func simplify(line []point, tol float64) []point {
+	if len(line) < 3 {
+		return line
+	}
+	far, at := 0.0, 0
+	a, b := line[0], line[len(line)-1]
+	l := math.Hypot(b.u-a.u, b.v-a.v)
+	for i, p := range line[1 : len(line)-1] {
+		d := math.Hypot(p.u-a.u, p.v-a.v)
+		if l > 0 {
+			d = math.Abs((b.u-a.u)*(p.v-a.v)-(b.v-a.v)*(p.u-a.u)) / l
+		}
+		if d > far {
+			far, at = d, i+1
+		}
+	}
+	if far <= tol {
+		return []point{a, b}
+	}
+	head := simplify(slices.Clone(line[:at+1]), tol)
+	return append(head[:len(head):len(head)], simplify(line[at:], tol)[1:]...)
+}
