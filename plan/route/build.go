@@ -1,13 +1,23 @@
 package route
 
-import "tankful/calc/unit"
+import (
+	"slices"
+
+	"tankful/calc/unit"
+)
 
 // build cuts the splitter's chunks and runs the day's clock over the result.
-func (s *search) build() *Solution {
+func (s *search) build() *Solution { return s.clock(false) }
+
+// rehearse is build for comparing orders: it keeps the times only, and takes all heels on at the
+// first fill.
+func (s *search) rehearse() *Solution { return s.clock(true) }
+
+func (s *search) clock(rehearsal bool) *Solution {
 	s.split.split()
 	from, to, fill := s.split.legs()
 	sol := &Solution{TankMix: s.tankMix}
-	b := builder{day: s.day, sol: sol, at: s.day.Yard, clock: s.day.Start, begun: make([]bool, len(s.day.Stops)),
+	b := builder{day: s.day, sol: sol, rehearsal: rehearsal, at: s.day.Yard, clock: s.day.Start, begun: make([]bool, len(s.day.Stops)),
 		wetted: make([]bool, len(s.day.Tanks))}
 	for k := range from {
 		b.leg(s.split.chunks[from[k]:to[k]], fill[k])
@@ -20,11 +30,12 @@ func (s *search) build() *Solution {
 
 // builder runs the clock.
 type builder struct {
-	day   *Day
-	sol   *Solution
-	at    int
-	clock unit.Time
-	begun []bool // stops that have been visited before
+	rehearsal bool
+	day       *Day
+	sol       *Solution
+	at        int
+	clock     unit.Time
+	begun     []bool // stops that have been visited before
 	// wetted are the tanks that hold their heel of mix already
 	wetted []bool
 }
@@ -41,13 +52,19 @@ func (b *builder) drive(place int) unit.Time {
 // its heel too.
 func (b *builder) leg(chunks []chunk, f int) {
 	fp := b.day.Fills[f]
-	l := Leg{Fill: f, DriveTo: b.drive(fp.Place), Loads: b.loads(chunks)}
+	l := Leg{Fill: f, DriveTo: b.drive(fp.Place)}
 	total := Ticks(0)
-	for _, ld := range l.Loads {
-		total += ld.Volume
-		if !b.wetted[ld.Tank] {
-			b.wetted[ld.Tank] = true
-			total += b.day.Tanks[ld.Tank].Heel
+	for _, c := range chunks {
+		total += c.to - c.from
+	}
+	if !b.rehearsal {
+		l.Loads = b.loads(chunks)
+	}
+	for t := range b.wetted {
+		filled := b.rehearsal || slices.ContainsFunc(l.Loads, func(ld Load) bool { return ld.Tank == t })
+		if filled && !b.wetted[t] {
+			b.wetted[t] = true
+			total += b.day.Tanks[t].Heel
 		}
 	}
 	l.Begin = b.clock

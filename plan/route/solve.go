@@ -1,7 +1,9 @@
 package route
 
 import (
+	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"tankful/calc/unit"
@@ -15,11 +17,12 @@ const (
 
 // searchBudget bounds the orders that are compared for one assignment of mixes to tanks, so
 // that the same day gives the same plan on any machine.
-const searchBudget = 60_000
+const searchBudget = 40_000
 
 // Solve orders the stops and cuts them into tankfuls. For each way of giving mixes to tanks it
-// starts from the nearest-stop order and the order of windows, and moves, turns and swaps
-// stops while that shortens the day; the cuts between tankfuls are exact for the order found.
+// starts from the nearest-stop order and the order of windows, moves, turns and swaps stops while
+// that shortens the day, and tries again from shaken orders, with a fixed seed and budget: the
+// same day gives the same plan. The cuts between tankfuls are exact for the order found.
 // The errors are those of Check.
 func Solve(d *Day) (*Solution, error) {
 	if err := d.Check(); err != nil {
@@ -140,11 +143,14 @@ func (s *search) price(order []int) unit.Time {
 	s.left--
 	s.split.coarse(order)
 	if s.windowed {
-		return s.build().cost()
+		return s.rehearse().cost()
 	}
 	return s.split.split()
 }
 
+// run improves two orders and goes on from the better one: stops near each other are taken out of
+// it and put back elsewhere, and what comes of that is kept when it is better, until the budget is
+// spent or nothing has helped for long.
 func (s *search) run() []int {
 	var best []int
 	bestCost := unit.Time(math.Inf(1))
@@ -153,7 +159,32 @@ func (s *search) run() []int {
 			best, bestCost = start, c
 		}
 	}
+	rng := rand.New(rand.NewPCG(1, 1)) // a fixed seed: the same day, the same plan
+	for idle := 0; s.left > 0 && len(best) > 3 && idle < patience; idle++ {
+		trial := s.shake(best, rng)
+		if c := s.improve(trial); c < bestCost-1e-6 {
+			best, bestCost, idle = trial, c, 0
+		}
+	}
 	return best
+}
+
+// patience is how many shakes in a row may fail.
+const patience = 40
+
+// shake takes a few stops near a random one out of the order and puts them back at random places.
+func (s *search) shake(order []int, rng *rand.Rand) []int {
+	centre := s.day.Stops[order[rng.IntN(len(order))]].Place
+	near := slices.Clone(order)
+	slices.SortStableFunc(near, func(a, b int) int {
+		return cmp.Compare(s.day.Drive[centre][s.day.Stops[a].Place], s.day.Drive[centre][s.day.Stops[b].Place])
+	})
+	near = near[:2+rng.IntN(min(5, len(order)-2))]
+	out := slices.DeleteFunc(slices.Clone(order), func(i int) bool { return slices.Contains(near, i) })
+	for _, i := range near {
+		out = slices.Insert(out, rng.IntN(len(out)+1), i)
+	}
+	return out
 }
 
 // nearest is the order of always driving to the nearest stop not yet visited.
