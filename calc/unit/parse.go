@@ -20,7 +20,15 @@ type ParseError struct {
 }
 
 func (e *ParseError) Error() string {
-	return fmt.Sprintf("%q is not a %s: %s; write for example %q", e.Text, e.Want, e.Why, e.Try)
+	return fmt.Sprintf("%q is not %s: %s; write for example %q", e.Text, article(e.Want), e.Why, e.Try)
+}
+
+// article puts "a" or "an" before a noun.
+func article(noun string) string {
+	if noun != "" && strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 // kind is one sort of quantity: its names, the unit it prints exactly in, an example.
@@ -275,7 +283,7 @@ func unknownUnit(n string, k *kind) error {
 	}
 	for _, other := range []*kind{kindLength, kindArea, kindVolume, kindMass, kindTime, kindPressure} {
 		if _, ok := other.units[n]; ok && other != k {
-			return fmt.Errorf("%q is a %s", n, other.name)
+			return fmt.Errorf("%q is %s", n, article(other.name))
 		}
 	}
 	var known []string

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -35,24 +36,29 @@ func calibrateCommand(e *env) *cobra.Command {
 		Long:  calibrateHow,
 		Example: `  tankful calibrate --course "143 ft" --spacing "7 ft" --run "33 s" --run "32 s" --run "34 s" --caught "2.1 gal"
   tankful calibrate --units metric --course-area "100 m2" --spacing "2 m" --run "48 s,50 s,49 s" --caught "8.2 L" --caught-in "60 s"`,
-		Args: noArgs,
+		Args: quotedArgs,
 	}
 	units := unitsFlag(cmd)
 	fs := cmd.Flags()
 	fs.Var(&c.Course, "course", "length walked")
 	fs.Var(&course, "course-area", "area of the course, instead of its length")
 	fs.Var(&c.Spacing, "spacing", "pass spacing that the course stands for")
-	fs.StringSliceVar(&runs, "run", nil, "time of one walk; give at least three")
+	fs.StringSliceVar(&runs, "run", nil, "`time` of one walk; give at least three")
 	fs.Var(&c.Caught, "caught", "volume caught")
 	fs.Var(&c.CaughtIn, "caught-in", "time of the catch (default: the mean of the walks)")
 	fs.Var(&c.Pressure, "pressure", "pressure at the gun")
-	fs.StringVar(&c.Date, "date", "", "date of the test, such as 2027-04-05")
+	fs.StringVar(&c.Date, "date", "", "`date` of the test, such as 2027-04-05")
 	fs.BoolVar(&asJSON, "json", false, "print JSON, in SI units")
-	cmd.MarkFlagsMutuallyExclusive("course", "course-area")
 	for _, f := range []string{"course", "course-area", "spacing", "caught", "caught-in", "pressure"} {
 		fs.Lookup(f).DefValue = ""
 	}
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := oneOf(cmd, "course", "course-area"); err != nil {
+			return err
+		}
+		if _, err := time.Parse(time.DateOnly, c.Date); c.Date != "" && err != nil {
+			return &usageError{fmt.Sprintf("--date: %q is not a date such as 2027-04-05", c.Date), exampleLine(cmd)}
+		}
 		for _, name := range []string{"spacing", "run", "caught"} {
 			if !fs.Changed(name) {
 				return &usageError{"--" + name + " is missing", exampleLine(cmd)}
@@ -73,18 +79,20 @@ func calibrateCommand(e *env) *cobra.Command {
 			c.Course = course.Divide(c.Spacing)
 		}
 		if err := list.Err(); err != nil {
-			return err
+			return refuse(e, err, asJSON)
 		}
 		r, found := c.Result("command line")
 		if err := found.Err(); err != nil {
-			return err
+			return refuse(e, err, asJSON)
 		}
 		printProblems(e.err, found)
 		if asJSON {
 			return printJSON(e.out, struct {
 				calibrate.Result
-				Problems problem.List `json:"problems"`
-			}{r, append(problem.List{}, found...)})
+				Date     string        `json:"date,omitempty"`
+				Pressure unit.Pressure `json:"pressure_kpa,omitempty"`
+				Problems problem.List  `json:"problems"`
+			}{r, c.Date, c.Pressure, append(problem.List{}, found...)})
 		}
 		return printCalibration(e.out, c, r, *units)
 	}
@@ -112,6 +120,12 @@ func printCalibration(w io.Writer, c calibrate.Catch, r calibrate.Result, u unit
 		fmt.Sprintf("carrier rate  %s (%s)", u.CarrierRate(r.CarrierRate), other.CarrierRate(r.CarrierRate)),
 		fmt.Sprintf("              = %s x %s s / %s s / %s", fine(u, c.Caught), unit.Number(r.Mean.In(unit.Second), 1), unit.Number(in.In(unit.Second), 1), u.Area(r.Area)),
 		"Good for this operator, gun, nozzle, pressure and spacing only. Over 5 % from the wanted rate: change pace, pressure or nozzle and repeat.",
+	}
+	if c.Pressure != 0 {
+		lines = append([]string{"pressure      " + u.Pressure(c.Pressure)}, lines...)
+	}
+	if c.Date != "" {
+		lines = append([]string{"date          " + c.Date}, lines...)
 	}
 	_, err := fmt.Fprintln(w, strings.Join(lines, "\n"))
 	return err

@@ -7,9 +7,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"tankful/calc/problem"
+	"tankful/geo/intake"
 	"tankful/plan"
 	"tankful/plan/dayfile"
 )
@@ -37,14 +40,14 @@ its fix. Outline files are looked for beside the day file.`,
 		},
 	}
 	outlines.add(cmd)
-	cmd.Flags().StringVar(&out, "out", "", "folder for the sheets (default: print the summary only)")
+	cmd.Flags().StringVar(&out, "out", "", "`folder` for the sheets (default: print the summary only)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		data, err := os.ReadFile(args[0])
 		if err != nil {
 			return fmt.Errorf("read day: %w", err)
 		}
-		j := dayJob{env: e, name: args[0], data: data, dir: out, asJSON: asJSON}
+		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON}
 		return j.run(cmd, &outlines)
 	}
 	return cmd
@@ -54,6 +57,7 @@ its fix. Outline files are looked for beside the day file.`,
 type dayJob struct {
 	*env
 	name   string
+	try    string // a command line that works, for one that does not
 	data   []byte
 	files  fs.FS // nil: the disk, beside the day file
 	dir    string
@@ -65,17 +69,13 @@ func (j *dayJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
 	if err != nil {
 		return err
 	}
-	d, found := dayfile.Parse(j.name, j.data, j.read, opt)
-	if err := found.Err(); err != nil {
-		return j.refuse(err)
+	if info, err := os.Stat(j.dir); j.dir != "" && err == nil && !info.IsDir() {
+		return &usageError{fmt.Sprintf("--out: %s is a file, and a folder is wanted", j.dir), j.try}
 	}
-	p, more := plan.Make(d)
-	found = append(found, more...)
-	found.Sort()
-	if err := found.Err(); err != nil {
-		return j.refuse(err)
+	p, found, err := j.plan(cmd.Context(), opt)
+	if err != nil {
+		return err
 	}
-	p.Problems = found
 	printProblems(j.err, found)
 	if j.dir != "" {
 		if err := j.write(cmd.Context(), p); err != nil {
@@ -86,6 +86,28 @@ func (j *dayJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
 		return printJSON(j.out, p)
 	}
 	return printDay(j.out, p)
+}
+
+// plan reads the day and plans it. There is no plan beside an error.
+func (j *dayJob) plan(ctx context.Context, opt intake.Options) (*plan.Plan, problem.List, error) {
+	pr := j.progress("planning", 0)
+	defer pr.end()
+	pr.show()
+	d, found := dayfile.Parse(j.name, j.data, j.read, opt)
+	if err := found.Err(); err != nil {
+		return nil, nil, j.refuse(err)
+	}
+	if err := interrupted(ctx); err != nil {
+		return nil, nil, err
+	}
+	p, more := plan.Make(d)
+	found = append(found, more...)
+	found.Sort()
+	if err := found.Err(); err != nil {
+		return nil, nil, j.refuse(err)
+	}
+	p.Problems = append(problem.List{}, found...)
+	return p, found, interrupted(ctx)
 }
 
 // read gives an outline file by its path as the day file has it.
@@ -105,43 +127,28 @@ func (j *dayJob) refuse(err error) error {
 	if j.dir != "" && len(old) > 0 {
 		fmt.Fprintf(j.err, "tankful: %s still holds the sheets of an earlier plan: do not work from them\n", j.dir)
 	}
-	return err
+	return refuse(j.env, err, j.asJSON)
 }
 
 // write draws the sheets and writes the plan beside them.
 func (j *dayJob) write(ctx context.Context, p *plan.Plan) error {
 	if err := os.MkdirAll(j.dir, 0o755); err != nil {
-		return fmt.Errorf("write sheets: %w", err)
+		return fmt.Errorf("make folder %s: %w", j.dir, reason(err))
 	}
 	b, err := json.MarshalIndent(p, "", "  ")
 	if err != nil {
 		return fmt.Errorf("write plan: %w", err)
 	}
-	if err := writeFile(filepath.Join(j.dir, "plan.json"), append(b, '\n')); err != nil {
+	dir := folder{j.dir, map[string]bool{}}
+	if err := dir.write("plan.json", append(b, '\n')); err != nil {
 		return err
 	}
-	return drawSheets(ctx, j.env, p, j.dir)
-}
-
-// writeFile writes a file whole or not at all.
-func writeFile(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
+	if err := drawSheets(ctx, j.env, p, dir); err != nil {
+		return fmt.Errorf("the sheets in %s are not complete: %w", j.dir, err)
 	}
-	defer os.Remove(f.Name()) // gone already when all went well
-	_, err = f.Write(data)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
+	fmt.Fprintf(j.err, "wrote %s as SVG and PNG, and plan.json, in %s\n", plural(len(p.Stops), "map"), j.dir)
+	if old := dir.others(fileName(p.Date)); len(old) > 0 {
+		fmt.Fprintf(j.err, "tankful: %s also holds sheets of an earlier plan for %s: remove %s\n", j.dir, p.Date, strings.Join(old, ", "))
 	}
 	return nil
 }

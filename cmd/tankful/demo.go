@@ -21,14 +21,14 @@ with one truck, two tanks, two mixes and two operators. Its sheets are marked as
   tankful demo --out /tmp/demo --json`,
 		Args: noArgs,
 	}
-	cmd.Flags().StringVar(&out, "out", "tankful-demo", "folder for the sheets")
+	cmd.Flags().StringVar(&out, "out", "tankful-demo", "`folder` for the sheets")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		data, err := demo.Files.ReadFile(demo.DayFile)
 		if err != nil {
 			return fmt.Errorf("read the demo: %w", err)
 		}
-		j := dayJob{env: e, name: demo.DayFile, data: data, files: demo.Files, dir: out, asJSON: asJSON}
+		j := dayJob{env: e, name: demo.DayFile, try: exampleLine(cmd), data: data, files: demo.Files, dir: out, asJSON: asJSON}
 		return j.run(cmd, &outlines)
 	}
 	return cmd

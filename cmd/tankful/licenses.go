@@ -16,7 +16,7 @@ func licensesCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "licenses",
 		Short: "Print the licence of Tankful and of everything in it",
-		Args:  cobra.NoArgs,
+		Args:  noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, err := io.WriteString(cmd.OutOrStdout(), notices)
 			return err

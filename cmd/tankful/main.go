@@ -16,6 +16,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	context.AfterFunc(ctx, stop) // a second ctrl-C ends the program where it stands
 	code := run(ctx, env{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}, os.Args[1:])
 	stop()
 	os.Exit(code)

@@ -36,8 +36,10 @@ the map: a slope has more turf than its map shows (10 % slope: +0.5 %).`,
 	outlines.addAccuracy(cmd)
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	cmd.Flags().BoolVar(&asCSV, "csv", false, "print CSV, in SI units")
-	cmd.MarkFlagsMutuallyExclusive("json", "csv")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := oneOf(cmd, "json", "csv"); err != nil {
+			return err
+		}
 		sites, found, err := outlines.sites(cmd.Context(), e, cmd, args)
 		if err != nil {
 			return err
@@ -66,6 +68,9 @@ the map: a slope has more turf than its map shows (10 % slope: +0.5 %).`,
 }
 
 func measureTable(w io.Writer, ms []plan.Measure, units unit.System) error {
+	if len(ms) == 0 {
+		return nil
+	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "property\tturf\tleft out\tnet turf\t+-\tedge\tpieces\t")
 	sum := unit.Area(0)

@@ -28,39 +28,31 @@ The first filling brings the heel too, mixed at the same strength. Products are 
 order given; the label's order overrides it. Without --area one full tankful is worked out.`,
 		Example: `  tankful mix --carrier "2.05 gal/1000 sq ft" --tank "200 gal" --heel "5 gal" --area "150,000 sq ft" --product "feed=6 fl oz/1000 sq ft"
   tankful mix --units metric --carrier "835 L/ha" --tank "800 L" --heel "20 L" --area "2.4 ha" --product "iron=4 kg/ha" --most "iron=5 kg/ha"`,
-		Args: noArgs,
+		Args: quotedArgs,
 	}
 	units := unitsFlag(cmd)
 	f.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		recipe, err := f.recipe(cmd)
 		if err != nil {
-			return err
+			return refuse(e, err, f.asJSON)
 		}
 		found := recipe.Validate("command line")
-		if !cmd.Flags().Changed("most") {
+		if len(recipe.Parts) > 0 && !cmd.Flags().Changed("most") {
 			found = withoutCode(found, "no-label-limit")
 			found.Notef("no-label-limit", "command line", "Give the label's most with --most \"name=rate\".", "no label limit was given, so that no rate is checked")
 		}
-		tank := mix.Tank{Capacity: f.tank, Heel: f.heel, Where: "command line"}
-		need := tank.Usable()
-		if f.area != 0 {
-			need = f.carrier.Over(f.area)
-		}
-		fills, more := mix.Tankfuls(units.RoundVolume(need), tank, *units)
+		fills, more := f.fills(cmd, *units)
 		found = append(found, more...)
-		if f.area < 0 {
-			found.Errorf("area-negative", "command line", "Give the area to be treated.", "the area is %s", units.Area(f.area))
-		}
 		if err := found.Err(); err != nil {
-			return err
+			return refuse(e, err, f.asJSON)
 		}
 		m := mixPlan(recipe, fills, *units)
 		for i := range m.Tankfuls {
 			found = append(found, recipe.CheckRounded(m.Tankfuls[i].portions, fills[i].Fill, fmt.Sprintf("tankful %d", i+1))...)
 		}
 		if err := found.Err(); err != nil {
-			return err
+			return refuse(e, err, f.asJSON)
 		}
 		m.Problems = append(problem.List{}, found...)
 		printProblems(e.err, found)
@@ -86,12 +78,30 @@ func (f *mixFlags) add(cmd *cobra.Command) {
 	fs.Var(&f.tank, "tank", "what the tank holds")
 	fs.Var(&f.heel, "heel", "what the pump cannot draw")
 	fs.Var(&f.area, "area", "area to treat")
-	fs.StringArrayVar(&f.products, "product", nil, "a product and its rate, \"name=6 fl oz/1000 sq ft\"; repeat for more")
-	fs.StringArrayVar(&f.most, "most", nil, "a product's highest rate by its label, \"name=9 fl oz/1000 sq ft\"")
+	fs.StringArrayVar(&f.products, "product", nil, "a product and its rate as `name=rate`, such as \"feed=6 fl oz/1000 sq ft\"; repeat for more")
+	fs.StringArrayVar(&f.most, "most", nil, "a product's highest rate by its label as `name=rate`, such as \"feed=9 fl oz/1000 sq ft\"")
 	fs.BoolVar(&f.asJSON, "json", false, "print JSON, in SI units")
 	for _, n := range []string{"carrier", "tank", "heel", "area"} {
 		fs.Lookup(n).DefValue = ""
 	}
+}
+
+// fills splits what the area takes, or one full tankful when no area is given.
+func (f *mixFlags) fills(cmd *cobra.Command, u unit.System) ([]mix.Fill, problem.List) {
+	tank := mix.Tank{Capacity: f.tank, Heel: f.heel, Where: "command line"}
+	need := tank.Usable()
+	if cmd.Flags().Changed("area") {
+		if !(f.area > 0) {
+			ps := tank.Validate(u)
+			ps.Errorf("area-zero", "command line", "Give the area to be treated, or leave --area out for one full tankful.", "the area is %s", u.Area(f.area))
+			return nil, ps
+		}
+		need = f.carrier.Over(f.area)
+	}
+	if ps := tank.Validate(u); ps.HasErrors() || !(f.carrier > 0) {
+		return nil, ps // no volume can be told, and the recipe says so of the carrier rate
+	}
+	return mix.Tankfuls(u.RoundVolume(need), tank, u)
 }
 
 // recipe reads the products: a weight per area makes a product dry, a volume liquid.

@@ -21,9 +21,9 @@ type outlineFlags struct {
 
 func (f *outlineFlags) add(cmd *cobra.Command) {
 	fs := cmd.Flags()
-	fs.StringVar(&f.surfaceKey, "surface-key", "", "feature member that says what a surface is (default: surface, kind, role and the like, then OpenStreetMap tags)")
-	fs.StringVar(&f.groupKey, "group-key", "", "feature member that groups features into properties; id for the feature's own id (default: property, site, account, parcel, lot, else one property a file)")
-	fs.StringVar(&f.surfaceMap, "surface-map", "", "what a file's words for surfaces mean, such as path=hardscape,exclusion=keep-off")
+	fs.StringVar(&f.surfaceKey, "surface-key", "", "feature `member` that says what a surface is (default: surface, kind, role and the like, then OpenStreetMap tags)")
+	fs.StringVar(&f.groupKey, "group-key", "", "feature `member` that groups features into properties; id for the feature's own id (default: property, site, account, parcel, lot, else one property a file)")
+	fs.StringVar(&f.surfaceMap, "surface-map", "", "what a file's `words` for surfaces mean, such as path=hardscape,exclusion=keep-off")
 }
 
 // addAccuracy is for commands that measure outlines by themselves; a day file has its own entry.
@@ -41,8 +41,8 @@ func (f *outlineFlags) options(cmd *cobra.Command) (intake.Options, error) {
 		}
 		opt.SurfaceMap = m
 	}
-	if f.accuracy < 0 {
-		return opt, &usageError{"--accuracy is below zero", cmd.CommandPath() + " --accuracy \"0.5 m\" FILE"}
+	if cmd.Flags().Changed("accuracy") && !(f.accuracy > 0) {
+		return opt, &usageError{"--accuracy must be above zero", cmd.CommandPath() + " --accuracy \"0.5 m\" FILE"}
 	}
 	return opt, nil
 }
@@ -70,7 +70,7 @@ func (f *outlineFlags) sites(ctx context.Context, e *env, cmd *cobra.Command, pa
 	p := e.progress("measuring", len(props))
 	defer p.end()
 	for i, prop := range props {
-		if err := ctx.Err(); err != nil {
+		if err := interrupted(ctx); err != nil {
 			return nil, nil, err
 		}
 		sites[i] = geo.Measure(prop, geo.MeasureOptions{Accuracy: f.accuracy})

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/paulmach/orb"
@@ -41,9 +42,10 @@ No pass runs over a building or water, nor over a bed or hardscape for longer th
 	cmd.Flags().Lookup("swath").DefValue = "7 ft"
 	cmd.Flags().Var(&a.SideStep, "side-step", "longest stretch of bed or hardscape that is walked across")
 	cmd.Flags().Lookup("side-step").DefValue = "6 ft"
-	cmd.Flags().StringVar(&kind, "kind", "gun", "applicator: gun, backpack, boom or ride-on")
-	cmd.Flags().Float64Var(&bearing, "bearing", 0, "direction of the passes in degrees from north (default: the best)")
-	cmd.Flags().StringVar(&lines, "geojson", "", "write each pass as a line to this GeoJSON file")
+	cmd.Flags().StringVar(&kind, "kind", "gun", "`applicator`: gun, backpack, boom or ride-on")
+	cmd.Flags().Float64Var(&bearing, "bearing", 0, "direction of the passes in `degrees` from north (default: the best)")
+	completeWith(cmd, "kind", string(plan.Gun), string(plan.Backpack), string(plan.Boom), string(plan.RideOn))
+	cmd.Flags().StringVar(&lines, "geojson", "", "write each pass as a line to this GeoJSON `file`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		a.Kind = plan.ApplicatorKind(kind)
@@ -62,16 +64,26 @@ No pass runs over a building or water, nor over a bed or hardscape for longer th
 		if err != nil {
 			return err
 		}
-		found = append(found, more...)
-		if lines != "" {
+		all := allProblems(append(found, more...), sites)
+		if asJSON {
+			err = printJSON(e.out, struct {
+				Properties []passesJSON `json:"properties"`
+				Problems   problem.List `json:"problems"`
+			}{passesInJSON(laid), all})
+		} else {
+			err = printPasses(e.out, laid, a.Swath, *units)
+		}
+		if err != nil {
+			return err
+		}
+		if lines != "" && all.HasErrors() {
+			fmt.Fprintf(e.err, "tankful: %s is not written: not every property has its passes\n", lines)
+		} else if lines != "" {
 			if err := writePasses(lines, laid); err != nil {
 				return err
 			}
 		}
-		if err := printPasses(e.out, laid, found, asJSON, *units); err != nil {
-			return err
-		}
-		return endProblems(e, allProblems(found, sites))
+		return endProblems(e, all)
 	}
 	return cmd
 }
@@ -96,10 +108,10 @@ func checkApplicator(a *plan.Applicator, bearing float64, cmd *cobra.Command) er
 	return nil
 }
 
-// covered is a property with its passes.
+// covered is a property with its passes, nil when they could not be laid.
 type covered struct {
 	site *geo.Site
-	plan plan.PassPlan
+	plan *plan.PassPlan
 }
 
 // layAll lays the passes of every site that was measured without error.
@@ -109,49 +121,79 @@ func layAll(cmd *cobra.Command, e *env, sites []*geo.Site, a *plan.Applicator, b
 	p := e.progress("laying passes", len(sites))
 	defer p.end()
 	for _, s := range sites {
-		if err := cmd.Context().Err(); err != nil {
+		if err := interrupted(cmd.Context()); err != nil {
 			return nil, nil, err
 		}
 		p.step()
-		if s.Problems.HasErrors() {
-			continue
+		c := covered{site: s}
+		if !s.Problems.HasErrors() {
+			laid, err := plan.LayPasses(s, a, bearing)
+			if err != nil {
+				found = append(found, plan.PassProblem(err, s.Property.Where))
+			} else {
+				p := plan.PassesOf(s, laid)
+				c.plan = &p
+			}
 		}
-		laid, err := plan.LayPasses(s, a, bearing)
-		if err != nil {
-			found = append(found, plan.PassProblem(err, s.Property.Where))
-			continue
-		}
-		out = append(out, covered{s, plan.PassesOf(s, laid)})
+		out = append(out, c)
 	}
 	return out, found, nil
 }
 
-func printPasses(w io.Writer, laid []covered, found problem.List, asJSON bool, units unit.System) error {
-	if asJSON {
-		out := make([]plan.PassPlan, len(laid))
-		for i := range laid {
-			out[i] = laid[i].plan
-		}
-		return printJSON(w, struct {
-			Properties []plan.PassPlan `json:"properties"`
-			Problems   problem.List    `json:"problems"`
-		}{out, append(problem.List{}, found...)})
-	}
-	if len(laid) == 0 {
+func printPasses(w io.Writer, laid []covered, swath unit.Length, units unit.System) error {
+	if !slices.ContainsFunc(laid, func(c covered) bool { return c.plan != nil }) {
 		return nil
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "property\tnet turf\tpasses\tat least\tdirection\tsprayed\tat least\tdead walk\t")
-	for i := range laid {
-		p := &laid[i].plan
+	for _, c := range laid {
+		p := c.plan
+		if p == nil {
+			fmt.Fprintf(t, "%s\tno passes\t\t\t\t\t\t\t\n", c.site.Property.ID)
+			continue
+		}
 		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s deg\t%s\t%s\t%s\t\n", p.ID, units.Area(p.Net), p.Count, p.BoundPasses, unit.Number(p.Bearing, 1),
 			units.Length(p.SprayedLength), units.Length(p.BoundLength), units.Length(p.DeadWalk))
 	}
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "Swath %s. \"At least\" is what no plan with this swath can go below.\n", units.Length(laid[0].plan.Swath))
+	_, err := fmt.Fprintf(w, "Swath %s. \"At least\" is what no plan with this swath can go below.\n", units.Length(swath))
 	return err
+}
+
+// passesJSON is a property's passes in JSON, or null for every figure of a property that has none.
+type passesJSON struct {
+	id string
+	*plan.PassPlan
+}
+
+// MarshalJSON keeps the keys of PassPlan either way.
+func (p passesJSON) MarshalJSON() ([]byte, error) {
+	if p.PassPlan != nil {
+		return json.Marshal(p.PassPlan)
+	}
+	figures := map[string]any{}
+	b, err := json.Marshal(plan.PassPlan{})
+	if err == nil {
+		err = json.Unmarshal(b, &figures)
+	}
+	if err != nil {
+		return nil, err
+	}
+	for k := range figures {
+		figures[k] = nil
+	}
+	figures["id"] = p.id
+	return json.Marshal(figures)
+}
+
+func passesInJSON(laid []covered) []passesJSON {
+	out := make([]passesJSON, len(laid))
+	for i, c := range laid {
+		out[i] = passesJSON{c.site.Property.ID, c.plan}
+	}
+	return out
 }
 
 // lineFeature is a GeoJSON Feature (RFC 7946) of one pass. orb's own encoder would link a

@@ -5,7 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"path/filepath"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 
@@ -19,7 +19,7 @@ import (
 const mapDPI = 110
 
 // drawSheets draws one PDF a truck and the map of each stop as SVG and PNG.
-func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir string) error {
+func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir folder) error {
 	pr := e.progress("drawing", len(p.Trucks)+len(p.Stops))
 	defer pr.end()
 	for i := range p.Trucks {
@@ -32,13 +32,16 @@ func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir string) error {
 		if err := draw.PDF(&b, doc); err != nil {
 			return fmt.Errorf("draw the sheets of %s: %w", name, err)
 		}
-		path := filepath.Join(dir, fileName(p.Date, name)+".pdf")
-		if err := writeFile(path, b.Bytes()); err != nil {
+		prefix := fileName(p.Date, name)
+		for n := 2; dir.wrote[prefix+".pdf"]; n++ { // two names may differ in letters that a file name does without
+			prefix = fileName(p.Date, name, strconv.Itoa(n))
+		}
+		if err := dir.write(prefix+".pdf", b.Bytes()); err != nil {
 			return err
 		}
-		fmt.Fprintln(e.err, "wrote", path)
+		pr.say("wrote " + dir.path(prefix+".pdf"))
 		pr.step()
-		if err := drawMaps(ctx, doc, filepath.Join(dir, fileName(p.Date, name)), pr); err != nil {
+		if err := drawMaps(ctx, doc, dir, prefix, pr); err != nil {
 			return err
 		}
 	}
@@ -46,7 +49,7 @@ func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir string) error {
 }
 
 // drawMaps writes the map of each stop of a document.
-func drawMaps(ctx context.Context, doc *sheet.Document, prefix string, pr *progress) error {
+func drawMaps(ctx context.Context, doc *sheet.Document, dir folder, prefix string, pr *progress) error {
 	w, h := doc.Paper.Size()
 	w, h = w-unit.Inch, h-4*unit.Inch
 	for i := range doc.Pages {
@@ -54,7 +57,7 @@ func drawMaps(ctx context.Context, doc *sheet.Document, prefix string, pr *progr
 		if m == nil {
 			continue
 		}
-		if err := ctx.Err(); err != nil {
+		if err := interrupted(ctx); err != nil {
 			return err
 		}
 		var svg, png bytes.Buffer
@@ -64,11 +67,11 @@ func drawMaps(ctx context.Context, doc *sheet.Document, prefix string, pr *progr
 		if err := draw.MapPNG(&png, *m, w, h, mapDPI); err != nil {
 			return fmt.Errorf("draw map: %w", err)
 		}
-		path := fmt.Sprintf("%s-stop-%02d", prefix, doc.Pages[i].Stop)
-		if err := writeFile(path+".svg", svg.Bytes()); err != nil {
+		name := fmt.Sprintf("%s-stop-%02d", prefix, doc.Pages[i].Stop)
+		if err := dir.write(name+".svg", svg.Bytes()); err != nil {
 			return err
 		}
-		if err := writeFile(path+".png", png.Bytes()); err != nil {
+		if err := dir.write(name+".png", png.Bytes()); err != nil {
 			return err
 		}
 		pr.step()

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -21,6 +22,17 @@ const (
 	exitUsage   = 2
 	exitProblem = 3 // the input needs fixing
 )
+
+// errInterrupted ends a command that ctrl-C stopped.
+var errInterrupted = errors.New("interrupted")
+
+// interrupted is errInterrupted once ctx is cancelled.
+func interrupted(ctx context.Context) error {
+	if ctx.Err() != nil {
+		return errInterrupted
+	}
+	return nil
+}
 
 // usageError is a command line that cannot be carried out; try is one that can.
 type usageError struct{ what, try string }
@@ -68,6 +80,7 @@ and the local rules that apply where you are.
 
 Exit codes: 0 done, 1 failed, 2 the command line is wrong, 3 the input needs fixing.`,
 		Example:       "  tankful demo\n  tankful measure lots.geojson",
+		Version:       version(),
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args:          cobra.ArbitraryArgs,
@@ -78,11 +91,44 @@ Exit codes: 0 done, 1 failed, 2 the command line is wrong, 3 the input needs fix
 			return cmd.Help()
 		},
 	}
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return &usageError{err.Error(), exampleLine(cmd)}
-	})
+	root.SuggestionsMinimumDistance = 2
+	root.SetVersionTemplate("tankful {{.Version}}\n")
+	root.SetFlagErrorFunc(flagError)
+	root.SetHelpCommand(helpCommand())
 	root.AddCommand(demoCommand(e), measureCommand(e), passesCommand(e), calibrateCommand(e), mixCommand(e), dayCommand(e), licensesCommand())
+	strictCompletion(root)
 	return root
+}
+
+// flagError puts a flag that cannot be read in our words.
+func flagError(cmd *cobra.Command, err error) error {
+	try := exampleLine(cmd)
+	if !cmd.HasParent() {
+		try = "tankful --help"
+	}
+	var value *pflag.InvalidValueError
+	var unknown *pflag.NotExistError
+	switch {
+	case errors.As(err, &value):
+		return &usageError{fmt.Sprintf("--%s: %v", value.GetFlag().Name, value.Unwrap()), try}
+	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() == "":
+		return &usageError{fmt.Sprintf("%s has no flag --%s", cmd.CommandPath(), unknown.GetSpecifiedName()) + nearFlag(cmd, unknown.GetSpecifiedName()), try}
+	}
+	return &usageError{err.Error(), try}
+}
+
+// nearFlag suggests a flag as suggestion does a command; the library compares names of commands only.
+func nearFlag(cmd *cobra.Command, name string) string {
+	names := &cobra.Command{}
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		names.AddCommand(&cobra.Command{Use: f.Name, Run: func(*cobra.Command, []string) {}})
+	})
+	for names.SuggestionsMinimumDistance = 1; names.SuggestionsMinimumDistance <= 2; names.SuggestionsMinimumDistance++ {
+		if s := names.SuggestionsFor(name); len(s) > 0 {
+			return fmt.Sprintf(" (did you mean --%s?)", s[0])
+		}
+	}
+	return ""
 }
 
 func suggestion(cmd *cobra.Command, name string) string {
@@ -110,10 +156,26 @@ func files(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// noArgs refuses stray words, such as a quantity that lost its quotes.
+// noArgs refuses stray words.
 func noArgs(cmd *cobra.Command, args []string) error {
 	if len(args) > 0 {
+		return &usageError{fmt.Sprintf("%q is left over: %s takes flags only", args[0], cmd.CommandPath()), exampleLine(cmd)}
+	}
+	return nil
+}
+
+// quotedArgs refuses stray words where they are mostly a quantity that lost its quotes.
+func quotedArgs(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
 		return &usageError{fmt.Sprintf("%q is left over; quote quantities with a space, such as \"7 ft\"", args[0]), exampleLine(cmd)}
+	}
+	return nil
+}
+
+// oneOf refuses two flags of which only one can hold.
+func oneOf(cmd *cobra.Command, a, b string) error {
+	if cmd.Flags().Changed(a) && cmd.Flags().Changed(b) {
+		return &usageError{fmt.Sprintf("--%s and --%s cannot be given together", a, b), exampleLine(cmd)}
 	}
 	return nil
 }
@@ -133,12 +195,30 @@ func printJSON(w io.Writer, v any) error {
 	return enc.Encode(v)
 }
 
+// refuse passes an error on; with asJSON its problems are printed as JSON too, without a figure.
+func refuse(e *env, err error, asJSON bool) error {
+	var failed *problem.Failed
+	if asJSON && errors.As(err, &failed) {
+		if e := printJSON(e.out, struct {
+			Problems problem.List `json:"problems"`
+		}{failed.Problems}); e != nil {
+			return e
+		}
+	}
+	return err
+}
+
 // unitsFlag adds --units, US when not given.
 func unitsFlag(cmd *cobra.Command) *unit.System {
 	s := unit.US
 	cmd.Flags().Var(&s, "units", "units to print in: us or metric")
-	if err := cmd.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"us", "metric"}, cobra.ShellCompDirectiveNoFileComp)); err != nil {
-		panic(err) // the flag was added above
-	}
+	completeWith(cmd, "units", string(unit.US), string(unit.Metric))
 	return &s
+}
+
+// completeWith lets the shell complete a flag with these words.
+func completeWith(cmd *cobra.Command, flag string, words ...string) {
+	if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)); err != nil {
+		panic(err) // the flag is not there
+	}
 }

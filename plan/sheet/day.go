@@ -38,7 +38,7 @@ func (w *writer) route() []Block {
 		}
 	}
 	return []Block{
-		Heading{Text: "Route"},
+		Heading{Text: "Route", Together: true},
 		t,
 		Text{Text: "Drive times and distances are estimates from straight-line distance, not from a road map. A window says when work may begin.", Style: Small},
 	}
@@ -82,8 +82,16 @@ func (w *writer) time() []Block {
 	if len(w.p.Trucks) > 1 {
 		whose = fmt.Sprintf("This one, %s together,", count(len(w.p.Trucks), "truck"))
 	}
-	return append(out, Text{Text: fmt.Sprintf("No plan for these stops can take less than %s of driving, filling and spraying. %s takes %s.",
-		unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute), whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute))})
+	text := fmt.Sprintf("No plan for these stops can take less than %s of driving, filling and spraying. %s takes %s.",
+		unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute), whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute))
+	parts := 0.0
+	for _, t := range []unit.Time{d.Drive, d.Fill, d.Work} { // as in plan.Plan.Minutes: no waiting
+		parts += unit.Round(t.In(unit.Minute), 1)
+	}
+	if len(w.p.Trucks) == 1 && parts != unit.Round(w.p.Minutes, 1) {
+		text += " Each time is rounded by itself; the last minute may not add up."
+	}
+	return append(out, Text{Text: text})
 }
 
 // withinFivePercent is how far a catch may be from the wanted rate: "Spray Gun"

@@ -16,13 +16,13 @@ func (w *writer) loadPage() Page {
 		Title:    "Load sheet: " + named("truck", w.day.Truck),
 		Subtitle: fmt.Sprintf("%s  ·  %s  ·  start %s, back %s", w.p.Date, w.p.Outfit, w.clock(w.day.Start), w.clock(w.day.Finish)),
 	}
-	pg.Blocks = append(pg.Blocks, w.summary(), Text{Style: Strong,
-		Text: "The product label overrides this sheet. Read \"Before you mix\", at the end of this load sheet, first."})
+	pg.Blocks = append(pg.Blocks, w.summary())
 	pg.Blocks = append(pg.Blocks, w.warnings(w.p.Problems)...)
+	pg.Blocks = append(pg.Blocks, w.carry()...)
+	pg.Blocks = append(pg.Blocks, listed("Before you mix", cautions)...)
 	for _, l := range w.loads {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)
 	}
-	pg.Blocks = append(pg.Blocks, w.carry()...)
 	pg.Blocks = append(pg.Blocks, w.route()...)
 	pg.Blocks = append(pg.Blocks, w.time()...)
 	for i := range w.p.Mixes {
@@ -30,15 +30,19 @@ func (w *writer) loadPage() Page {
 			pg.Blocks = append(pg.Blocks, w.calibration(m)...)
 		}
 	}
+	pg.Blocks = append(pg.Blocks, listed(gaugeOffHeading, gaugeOff)...)
 	pg.Blocks = append(pg.Blocks, w.leftover()...)
-	pg.Blocks = append(pg.Blocks, Heading{Text: "Before you mix", Together: true})
-	var list []Block
-	for i, c := range cautions {
-		list = append(list, Text{Text: fmt.Sprintf("%d. %s", i+1, c)})
-	}
-	half := len(list) / 2
-	pg.Blocks = append(pg.Blocks, Beside{Left: list[:half], Right: list[half:], Share: 0.5})
 	return pg
+}
+
+// listed prints numbered sentences in two columns under a heading.
+func listed(heading string, sentences []string) []Block {
+	var list []Block
+	for i, s := range sentences {
+		list = append(list, Text{Text: fmt.Sprintf("%d. %s", i+1, s)})
+	}
+	half := (len(list) + 1) / 2
+	return []Block{Heading{Text: heading, Together: true}, Beside{Left: list[:half], Right: list[half:], Share: 0.5}}
 }
 
 func (w *writer) summary() Block {
@@ -79,10 +83,11 @@ func (w *writer) load(l *plan.Load) []Block {
 	steps.Items = append(steps.Items, Step{
 		Text:   "Top up with water to this gauge reading",
 		Amount: w.u.Volume(l.Gauge),
-		Note:   fmt.Sprintf("This fill is %s of mix. On turf: %s, which covers %s at %s.", w.u.Volume(l.Fill), w.u.Volume(l.Volume), w.u.Area(l.Covers), w.u.CarrierRate(m.Carrier)),
+		Note:   fmt.Sprintf("This fill makes %s of mix; %s goes on turf: %s at %s.", w.u.Volume(l.Fill), w.u.Volume(l.Volume), w.u.Area(l.Covers), w.u.CarrierRate(m.Carrier)),
 	})
 	return []Block{
-		Heading{Text: fmt.Sprintf("Load %d: %s, mix %s, at %s", l.N, named("tank", l.Tank), l.Mix, l.FillPoint), Together: true},
+		Heading{Text: fmt.Sprintf("Load %d: %s, mix %s", l.N, named("tank", l.Tank), l.Mix), Together: true},
+		Text{Text: w.when(l), Style: Strong},
 		steps,
 		w.covers(l),
 	}
@@ -92,15 +97,15 @@ func (w *writer) heelNote(l *plan.Load) string {
 	heel := l.Gauge - l.Volume
 	order := ""
 	if len(l.Products) > 1 {
-		order = " Then the products in this order, unless a label says otherwise."
+		order = " Add in this order, unless a label says otherwise."
 	}
 	switch {
 	case w.u.RoundVolume(heel) == 0:
 		return strings.TrimSpace(order)
 	case w.first(l):
-		return fmt.Sprintf("First load of this tank, empty till now: it brings the heel of %s, which the pump cannot draw, as well.%s", w.u.Volume(heel), order)
+		return fmt.Sprintf("The tank is empty. This fill also makes the %s that the pump cannot reach.%s", w.u.Volume(heel), order)
 	}
-	return fmt.Sprintf("The tank still holds its heel of %s, already mixed: no product for that part.%s", w.u.Volume(heel), order)
+	return fmt.Sprintf("The %s that the pump cannot reach is mixed already and needs no product.%s", w.u.Volume(heel), order)
 }
 
 // about prints a volume for a mark that need not be met exactly.
@@ -114,16 +119,16 @@ func (w *writer) about(v unit.Volume) string {
 func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, i int, lp plan.LoadProduct) Step {
 	s := Step{Text: "Add " + lp.Name, Amount: w.amount(lp.Amount)}
 	var notes []string
-	if j := w.jugs(lp.Amount); j != "" {
-		notes = append(notes, "That is "+j)
+	if j := w.jugs(lp.Amount); j != "" { // what is measured out stands large, the same in one unit below
+		s.Amount = j
 	}
 	if p := w.product(m, lp.Name); p != nil {
-		notes = append(notes, w.working(l.Fill, m.Carrier, p.Rate, lp.Amount))
+		notes = append(notes, w.working(l.Fill, m.Carrier, p.Rate, lp.Amount)+".")
 		if c := classWords[p.Class]; c != "" {
-			notes = append(notes, "It is a "+c)
+			notes = append(notes, c+".")
 		}
 	}
-	s.Note = strings.Join(notes, ". ")
+	s.Note = strings.Join(notes, " ")
 	return s
 }
 
@@ -150,10 +155,8 @@ func (w *writer) then(l *plan.Load, i int) string {
 	ls := &l.Stops[i]
 	state := "stop done"
 	switch {
-	case !ls.Whole && ls.DryAt > 0:
-		state = fmt.Sprintf("RUNS DRY %s into pass %d", w.u.Length(ls.DryAt), ls.ToPass)
 	case !ls.Whole:
-		state = fmt.Sprintf("RUNS DRY after pass %d", ls.ToPass)
+		state = "LOAD ENDS " + w.endsAt(ls)
 	case w.continued(l, i):
 		state = "rest of the stop, done"
 	default:
@@ -163,6 +166,52 @@ func (w *writer) then(l *plan.Load, i int) string {
 		state += "; load used up"
 	}
 	return state
+}
+
+// endsAt says where in a stop a load ends.
+func (w *writer) endsAt(ls *plan.LoadStop) string {
+	if ls.DryAt > 0 {
+		return fmt.Sprintf("%s into pass %d", w.u.Length(ls.DryAt), ls.ToPass)
+	}
+	return fmt.Sprintf("after pass %d", ls.ToPass)
+}
+
+// when says where a load is filled, at what time, and what has been sprayed by then.
+func (w *writer) when(l *plan.Load) string {
+	var work *plan.Event
+	for i := range w.day.Events {
+		e := &w.day.Events[i]
+		if e.Kind == plan.Work {
+			work = e
+		}
+		if e.Kind == plan.Fill && contains(e.Loads, l.N) {
+			return fmt.Sprintf("Fill at %s, %s, %s.", l.FillPoint, w.clock(e.At), w.after(work))
+		}
+	}
+	return fmt.Sprintf("Fill at %s.", l.FillPoint)
+}
+
+// after names the moment when a spell of work ends; nil is the start of the day.
+func (w *writer) after(work *plan.Event) string {
+	if work == nil {
+		return "before the first stop"
+	}
+	s := w.stopOf(work.Place, "")
+	if s == nil {
+		return "after " + work.Place
+	}
+	at := "" // the last load drawn from that does not finish the stop
+	for _, p := range w.parts(s) {
+		if contains(work.Loads, p.load.N) {
+			if at = ""; !p.stop.Whole {
+				at = fmt.Sprintf("when load %d ends at stop %d, %s", p.load.N, s.N, w.endsAt(p.stop))
+			}
+		}
+	}
+	if at != "" {
+		return at
+	}
+	return fmt.Sprintf("after stop %d", s.N)
 }
 
 // continued reports whether an earlier load began this stop.
@@ -179,7 +228,7 @@ func (w *writer) carry() []Block {
 	type sum struct {
 		name, reg string
 		a         label.Amount
-		loads     []string
+		loads     []int
 	}
 	var sums []*sum
 	for _, l := range w.loads {
@@ -199,15 +248,15 @@ func (w *writer) carry() []Block {
 			}
 			s.a.Liquid += lp.Amount.Liquid
 			s.a.Dry += lp.Amount.Dry
-			s.loads = append(s.loads, fmt.Sprintf("load %d: %s", l.N, w.amount(lp.Amount)))
+			s.loads = append(s.loads, l.N)
 		}
 	}
 	if len(sums) == 0 {
 		return nil
 	}
-	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Carry in all", Right}, {"Which is", Right}, {"Where it goes", Left}}}
+	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Carry in all", Right}, {"Which is", Right}, {"Goes into", Left}}}
 	for _, s := range sums {
-		t.Rows = append(t.Rows, Row{Cells: []string{s.name, orDash(s.reg), w.amount(s.a), orDash(w.jugs(s.a)), strings.Join(s.loads, ", ")}})
+		t.Rows = append(t.Rows, Row{Cells: []string{s.name, orDash(s.reg), w.amount(s.a), orDash(w.jugs(s.a)), strings.TrimSpace(w.numbers("load", s.loads))}})
 	}
 	return []Block{Heading{Text: "Put on the truck", Together: true}, t}
 }

@@ -14,11 +14,12 @@ import (
 
 // Up to manyPasses passes each has its row; beyond that, every k-th and the ones that matter.
 const (
-	manyPasses = 120
-	across     = 4
+	manyPasses = 96
+	across     = 6
 )
 
-// passTable lists the passes with the mix put out and the gauge at the end of each.
+// passTable lists the passes with the gauge at the end of each, or, where no load is sprayed,
+// the mix put out by then.
 func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 	list := s.Passes.List
 	if len(list) == 0 {
@@ -29,8 +30,12 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 		vol, length = "L", "m"
 	}
 	every := (len(list) + manyPasses - 1) / manyPasses
-	t := Table{Across: across, Fine: true, Columns: []Column{{"Pass", Right}, {length, Right}, {"Sum " + vol, Right}, {"Gauge", Right}}}
-	touchUps := false
+	t := Table{Across: across, Fine: true, Columns: []Column{{"Pass", Right}, {length, Right}, {"Gauge", Right}}}
+	text := "Gauge: what the sight gauge should read when the pass ends."
+	if len(parts) == 0 {
+		t.Columns[2].Head, text = "Sum "+vol, "Sum: the mix put out when the pass ends."
+	}
+	touchUps, split := false, false
 	for i, l := range list {
 		p, ends := partOf(parts, l.N)
 		if i > 0 && i < len(list)-1 && (i+1)%every != 0 && !ends {
@@ -40,14 +45,20 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 		if touchUp(l) {
 			n, touchUps = n+"t", true
 		}
-		gauge := "-"
-		if p != nil {
-			gauge = strings.TrimSuffix(w.u.Volume(p.gauge(parts, l.SoFar)), " "+vol)
+		reading := "-"
+		switch {
+		case p != nil:
+			reading = w.u.Volume(p.gauge(parts, l.SoFar))
+		case len(parts) == 0:
+			reading = w.u.Volume(l.SoFar)
 		}
+		split = split || ends
 		t.Rows = append(t.Rows, Row{Bold: ends, Cells: []string{n, strings.TrimSuffix(w.u.Length(l.Length), " "+length),
-			strings.TrimSuffix(w.u.Volume(l.SoFar), " "+vol), gauge}})
+			strings.TrimSuffix(reading, " "+vol)}})
 	}
-	text := "Sum is the mix put out from the first pass to the end of this one; Gauge is what the sight gauge should then read. Bold: a load ends in this pass."
+	if split {
+		text += " Bold: a load ends in this pass."
+	}
 	if touchUps {
 		text += " t: touch-up."
 	}
@@ -120,7 +131,7 @@ func (w *writer) stopMap(s *plan.StopPlan, m *plan.MixPlan, parts []part) Block 
 		}
 	}
 	if len(mp.Passes) > 0 {
-		mp.Marks = append(mp.Marks, Mark{Kind: AtStart, At: mp.Passes[0].Line[0], Text: "START"})
+		mp.Marks = append(mp.Marks, Mark{Kind: AtStart, At: mp.Passes[0].Line[0], Text: fmt.Sprintf("%d START", mp.Passes[0].N)})
 	}
 	return mp
 }

@@ -12,6 +12,7 @@ import (
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/geo"
 	"tankful/plan"
 	"tankful/plan/sheet/sheettest"
 )
@@ -69,20 +70,27 @@ func TestFiguresByHand(t *testing.T) {
 		{load, "Water to about half, agitation on: gauge about 94 gal"}, // 188 / 2
 		{load, "Water to about half, agitation on: gauge about 32 gal"}, // 2 + 60 / 2
 		{load, "Top up with water to this gauge reading: 62.0 gal"},     // 60 + 2
-		{load, "RUNS DRY 273 ft into pass 17"},
+		{load, "LOAD ENDS 273 ft into pass 17"},
+		{load, "Fill at Yard hydrant, 7:00 am, before the first stop."},
+		{load, "Fill at East standpipe, 11:12 am, when load 1 ends at stop 2, 273 ft into pass 17."},
 		{load, "725.8 fl oz"}, // 550.2 + 175.6
 		{load, "90.73 lb"},    // 68.78 + 21.95
 		{load, "catch 3.00 gal in 60 s"},
 		{load, "Below 2.85 gal or above 3.15 gal"},
 		{load, "No plan for these stops can take less than 6 h 11 min of driving, filling and spraying. This one takes 6 h 42 min."},
-		{load, "First load of this tank, empty till now: it brings the heel of 2.0 gal"},
-		{load, "The tank still holds its heel of 2.0 gal"},
-		{second, "RUNS DRY 273 ft into pass 17: mark the spot, fill load 2 at East standpipe"},
+		{load, "The tank is empty. This fill also makes the 2.0 gal that the pump cannot reach."},
+		{load, "The 2.0 gal that the pump cannot reach is mixed already and needs no product."},
+		{second, "Load 1, tank Front: passes 1-17, 104.0 gal: gauge 106.0 to 2.0 gal"},
+		{second, "STOP 273 ft into pass 17 and mark the spot."},
+		{second, "Fill load 2 into tank Front at East standpipe: to 62.0 gal"},
+		{second, "Load 2, tank Front: passes 17-20, 19.0 gal: gauge 62.0 to 43.0 gal"}, // 123.0 - 104.0; 62.0 - 19.0
+		{second, "Under 116.9 gal or over 129.2 gal"},                                  // 123.0 less and plus 5 %: 116.85, 129.15
 		{second, "60,000 sq ft x 2.05 gal/1000 sq ft = 123.0 gal"},
-		{second, "    16  300     98.4    7.6"}, // 16 x 6.15; 106.0 - 98.4
-		{second, "    17  300    104.6   61.4"}, // 17 x 6.15 = 104.55; 62.0 - (104.6 - 104.0)
-		{second, "    20  300    123.0   43.0"}, // 62.0 - 19.0
-		{second, "[Gauge on arrival: 106.0 gal] [Gauge when done: 43.0 gal]"},
+		{second, "    16  300    7.6"}, // 106.0 - 16 x 6.15
+		{second, "    17  300   61.4"}, // 17 x 6.15 = 104.55; 62.0 - (104.6 - 104.0)
+		{second, "    20  300   43.0"}, // 62.0 - 19.0
+		{second, "[Load 1 ends: 273 ft into pass 17]"},
+		{d.Pages[1], "[On arrival, gauge of tank Front: 188.0 gal] [When done, gauge of tank Front: 106.0 gal]"}, // 188.0 - 82.0
 	}
 	for _, test := range tests {
 		one := Document{Pages: []Page{test.page}}
@@ -187,8 +195,57 @@ func TestSecondTankInsteadOfRefill(t *testing.T) {
 	p.Loads[1].Tank, p.Loads[1].FillPoint = "Rear", "Yard hydrant"
 	p.Trucks[0].Events[0].Loads = []int{1, 2}
 	text := document(t, p).Text()
-	if want := "RUNS DRY 273 ft into pass 17: mark the spot, go on from tank Rear (load 2)"; !strings.Contains(text, want) {
+	if want := "Go on from tank Rear (load 2): gauge 62.0 gal"; !strings.Contains(text, want) {
 		t.Errorf("%q is missing", want)
+	}
+}
+
+// 1 h 00 + 50 min + 4 h 52 min = 6 h 42 min, 402 min.
+func TestRoundedTimesThatDoNotAddUp(t *testing.T) {
+	const note = "the last minute may not add up"
+	p := sheettest.Plan()
+	if strings.Contains(document(t, p).Text(), note) {
+		t.Error("times that add up are said not to")
+	}
+	p.Minutes = 401.4
+	if !strings.Contains(document(t, p).Text(), note) {
+		t.Error("times that do not add up are not said to")
+	}
+}
+
+func TestMayGive(t *testing.T) {
+	tests := []struct {
+		name string
+		u    unit.System
+		v    unit.Volume
+		want string
+	}{
+		{"5 %", unit.US, 40 * unit.Gallon, "Under 38.0 gal or over 42.0 gal"},
+		{"no finer than a gauge", unit.US, 8 * unit.Gallon, "Under 7.0 gal or over 9.0 gal"},
+		{"less than a gauge shows", unit.US, 0.6 * unit.Gallon, "gauge. Over 1.6 gal: see"},
+		{"metric", unit.Metric, 40 * unit.Litre, "Under 36.0 L or over 44.0 L"},
+	}
+	for _, test := range tests {
+		w := writer{u: test.u}
+		if got := w.mayGive(test.v); !strings.Contains(got, test.want) {
+			t.Errorf("%s: got %q, want %q in it", test.name, got, test.want)
+		}
+	}
+}
+
+// 999.6 - 99.8 = 899.8: printed 1,000 - 100 = 900, which adds up. 999.6 - 99.4 - 99.4 = 800.8:
+// printed 1,000 - 99 - 99 = 802, not 801.
+func TestRoundedAreasThatDoNotAddUp(t *testing.T) {
+	w := writer{u: unit.US}
+	for _, test := range []struct {
+		bed, building, net unit.Area
+		want               bool
+	}{{99.8, 0, 899.8, true}, {99.4, 99.4, 800.8, false}} {
+		ms := plan.Measure{Turf: 999.6 * unit.SquareFoot, Net: test.net * unit.SquareFoot,
+			Excluded: map[geo.Surface]unit.Area{geo.Bed: test.bed * unit.SquareFoot, geo.Building: test.building * unit.SquareFoot}}
+		if got := w.addsUp(ms); got != test.want {
+			t.Errorf("bed %v, building %v: got %v, want %v", float64(test.bed), float64(test.building), got, test.want)
+		}
 	}
 }
 

@@ -13,15 +13,15 @@ import (
 func (w *writer) stopPage(s *plan.StopPlan) Page {
 	m := w.mixes[s.Mix]
 	parts := w.parts(s)
-	blocks := []Block{w.stopFigures(s, parts), w.gauges(s, parts)}
+	blocks := append([]Block{w.stopFigures(s, parts)}, w.gauges(s, parts)...)
 	if s.Notes != "" {
 		blocks = append(blocks, Text{Text: "NOTE: " + s.Notes, Style: Strong})
 	}
 	blocks = append(blocks, w.warnings(s.Measure.Problems)...)
-	blocks = append(blocks, w.stopMap(s, m, parts), Beside{Share: 0.44, Left: w.areas(s), Right: w.work(s, m)}, Break{})
+	blocks = append(blocks, w.stopMap(s, m, parts), w.groundAndWork(s, m, parts), Break{})
 	blocks = append(blocks, w.passTable(s, parts)...)
 	blocks = append(blocks, w.products(s, m)...)
-	blocks = append(blocks, w.labels(m)...)
+	blocks = append(blocks, labels(m)...)
 	blocks = append(blocks, w.record(s, m)...)
 	return Page{
 		Title:    fmt.Sprintf("Stop %d: %s", s.N, s.Name),
@@ -31,53 +31,102 @@ func (w *writer) stopPage(s *plan.StopPlan) Page {
 	}
 }
 
+// stopFigures are the four figures to work by. A stop that takes several loads has its gauge
+// readings in the steps below instead: a reading on arrival and one at the end, from two
+// tankfuls, would not differ by what is sprayed.
 func (w *writer) stopFigures(s *plan.StopPlan, parts []part) Block {
 	f := Figures{Items: []Figure{{"Spray here", w.u.Volume(s.Volume)}, {"Passes", fmt.Sprint(s.Passes.Count)}}}
-	if len(parts) > 0 {
+	switch {
+	case len(parts) == 0:
+	case whole(parts):
+		tank := named("tank", parts[0].load.Tank)
 		f.Items = append(f.Items,
-			Figure{"Gauge on arrival", w.u.Volume(parts[0].before)},
-			Figure{"Gauge when done", w.u.Volume(parts[len(parts)-1].stop.Gauge)})
+			Figure{"On arrival, gauge of " + tank, w.u.Volume(parts[0].before)},
+			Figure{"When done, gauge of " + tank, w.u.Volume(parts[0].stop.Gauge)})
+	case len(parts) == 2:
+		f.Items = append(f.Items, Figure{fmt.Sprintf("Load %d ends", parts[0].load.N), w.endsAt(parts[0].stop)})
+	default:
+		f.Items = append(f.Items, Figure{"Loads", fmt.Sprint(len(parts))})
 	}
 	return f
 }
 
+// whole reports whether one load does the whole stop.
+func whole(parts []part) bool { return len(parts) == 1 && parts[0].stop.Whole }
+
 // gauges lists the loads at this stop with the readings between which each is sprayed.
-func (w *writer) gauges(s *plan.StopPlan, parts []part) Block {
+func (w *writer) gauges(s *plan.StopPlan, parts []part) []Block {
 	if len(parts) == 0 {
-		return Text{Text: "No load of this plan is sprayed here.", Style: Warned}
+		return []Block{Text{Text: "No load of this plan is sprayed here.", Style: Warned}}
 	}
-	if p := parts[0]; len(parts) == 1 && p.stop.Whole {
-		return Text{Text: fmt.Sprintf("Load %d, %s: all %s.", p.load.N, named("tank", p.load.Tank), count(s.Passes.Count, "pass")), Style: Strong}
+	off := Text{Text: w.mayGive(s.Volume)}
+	if p := parts[0]; whole(parts) {
+		return []Block{Text{Text: fmt.Sprintf("Load %d, %s: all %s.", p.load.N, named("tank", p.load.Tank), count(s.Passes.Count, "pass")), Style: Strong}, off}
 	}
-	t := Table{Columns: []Column{{"Load", Right}, {"Tank", Left}, {"Passes", Left}, {"Spray", Right}, {"Gauge from", Right}, {"to", Right}, {"Then", Left}}}
+	var steps Steps
 	for i, p := range parts {
-		then := "stop done"
-		if !p.stop.Whole {
-			where := fmt.Sprintf("after pass %d", p.stop.ToPass)
-			if p.stop.DryAt > 0 {
-				where = fmt.Sprintf("%s into pass %d", w.u.Length(p.stop.DryAt), p.stop.ToPass)
-			}
-			then = "RUNS DRY " + where + ": mark the spot"
-			if i+1 < len(parts) {
-				then += ", " + w.next(p, parts[i+1])
-			}
+		steps.Items = append(steps.Items, w.partStep(p))
+		if i+1 < len(parts) {
+			steps.Items = append(steps.Items, w.next(p, parts[i+1]))
 		}
-		t.Rows = append(t.Rows, Row{Bold: !p.stop.Whole, Cells: []string{fmt.Sprint(p.load.N), p.load.Tank, passes(p.stop.FromPass, p.stop.ToPass),
-			w.u.Volume(p.stop.Volume), w.u.Volume(p.before), w.u.Volume(p.stop.Gauge), then}})
 	}
-	return t
+	return []Block{steps, off}
 }
 
-// next says how to go on when a tank runs dry: another tank that is full, or a fill point.
-func (w *writer) next(now, next part) string {
+// partStep is what one of several loads does at a stop.
+func (w *writer) partStep(p part) Step {
+	word := "passes"
+	if p.stop.FromPass == p.stop.ToPass {
+		word = "pass"
+	}
+	number := func(v unit.Volume) string { s, _, _ := strings.Cut(w.u.Volume(v), " "); return s }
+	note := ""
+	if !p.stop.Whole {
+		note = "STOP " + w.endsAt(p.stop) + " and mark the spot."
+	}
+	return Step{
+		Text: fmt.Sprintf("Load %d, %s: %s %s, %s", p.load.N, named("tank", p.load.Tank), word,
+			passes(p.stop.FromPass, p.stop.ToPass), w.u.Volume(p.stop.Volume)),
+		Amount: fmt.Sprintf("gauge %s to %s", number(p.before), w.u.Volume(p.stop.Gauge)),
+		Note:   note,
+	}
+}
+
+// next says how to go on when a load ends: another tank that is full, or a fill point.
+func (w *writer) next(now, next part) Step {
+	tank := named("tank", next.load.Tank)
 	if now.load.Tank != next.load.Tank {
 		for _, e := range w.day.Events {
 			if e.Kind == plan.Fill && contains(e.Loads, now.load.N) && contains(e.Loads, next.load.N) {
-				return fmt.Sprintf("go on from %s (load %d)", named("tank", next.load.Tank), next.load.N)
+				return Step{Text: fmt.Sprintf("Go on from %s (load %d)", tank, next.load.N), Amount: "gauge " + w.u.Volume(next.before)}
 			}
 		}
 	}
-	return fmt.Sprintf("fill load %d at %s", next.load.N, next.load.FillPoint)
+	return Step{
+		Text:   fmt.Sprintf("Fill load %d into %s at %s", next.load.N, tank, next.load.FillPoint),
+		Amount: "to " + w.u.Volume(next.load.Gauge),
+	}
+}
+
+// A sight gauge reads to about this much at best (common practice, no source).
+const (
+	gaugeReads       = 1 * unit.Gallon
+	gaugeReadsMetric = 4 * unit.Litre
+)
+
+// mayGive is the range of mix that a stop may take before something is wrong: as far off as
+// a catch may be, but no less than a gauge shows.
+func (w *writer) mayGive(v unit.Volume) string {
+	slack := gaugeReads
+	if w.u == unit.Metric {
+		slack = gaugeReadsMetric
+	}
+	slack = max(slack, v*withinFivePercent)
+	bounds := fmt.Sprintf("Under %s or over %s", w.u.Volume(v-slack), w.u.Volume(v+slack))
+	if w.u.RoundVolume(v-slack) <= 0 {
+		bounds = "Over " + w.u.Volume(v+slack)
+	}
+	return fmt.Sprintf("This stop should take %s by the gauge. %s: see \"%s\" on the load sheet.", w.u.Volume(v), bounds, gaugeOffHeading)
 }
 
 func contains(list []int, n int) bool {
@@ -87,6 +136,18 @@ func contains(list []int, n int) bool {
 		}
 	}
 	return false
+}
+
+// groundAndWork sets the areas beside the passes; how sure the areas are stands in the
+// shorter of the two columns.
+func (w *writer) groundAndWork(s *plan.StopPlan, m *plan.MixPlan, parts []part) Block {
+	b := Beside{Share: 0.44, Left: w.areas(s), Right: w.work(s, m, parts)}
+	if len(s.Measure.Excluded) <= 3 {
+		b.Left = append(b.Left, w.sure(s.Measure))
+	} else {
+		b.Right = append(b.Right, w.sure(s.Measure))
+	}
+	return b
 }
 
 // areas is the signed sum from turf drawn to turf treated.
@@ -103,11 +164,29 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 	if w.u.RoundArea(s.Area) != w.u.RoundArea(ms.Net) {
 		t.Rows = append(t.Rows, Row{Cells: []string{"Sprayed (swath x length)", w.area(s.Area)}, Bold: true})
 	}
-	text := fmt.Sprintf("Net turf is good to ± %s if each corner is good to %s", w.u.Area(ms.PlusMinus), w.u.Length(ms.Accuracy))
+	return []Block{t}
+}
+
+// sure says how far the net turf can be trusted.
+func (w *writer) sure(ms plan.Measure) Block {
+	text := ""
+	if !w.addsUp(ms) {
+		text = "Each area is rounded by itself; the last digit may not add up. "
+	}
+	text += fmt.Sprintf("Net turf is good to ± %s if each corner is good to %s", w.u.Area(ms.PlusMinus), w.u.Length(ms.Accuracy))
 	if ms.AccuracyFrom != "" {
 		text += " (" + ms.AccuracyFrom + ")"
 	}
-	return []Block{t, Text{Text: text + ".", Style: Small}}
+	return Text{Text: text + ".", Style: Small}
+}
+
+// addsUp reports whether the areas as printed give the net turf as printed.
+func (w *writer) addsUp(ms plan.Measure) bool {
+	rest := w.u.RoundArea(ms.Turf)
+	for _, sf := range geo.LeftOut {
+		rest -= w.u.RoundArea(ms.Excluded[sf])
+	}
+	return w.area(rest) == w.area(ms.Net)
 }
 
 func (w *writer) areaUnit() string {
@@ -122,15 +201,19 @@ func (w *writer) area(a unit.Area) string {
 }
 
 // work is what the passes amount to and how the volume follows.
-func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan) []Block {
+func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 	ps := s.Passes
+	done := w.clock(s.Done)
+	if len(parts) > 1 && parts[0].load.Tank == parts[1].load.Tank {
+		done += " (with the refill)"
+	}
 	facts := []Fact{
-		{"Passes", fmt.Sprintf("%d at %s (at least %d)", ps.Count, w.u.Length(ps.Swath), ps.BoundPasses)},
-		{"Walk spraying", fmt.Sprintf("%s (at least %s)", w.u.Length(ps.SprayedLength), w.u.Length(ps.BoundLength))},
+		{"Passes", fmt.Sprintf("%d, %s apart", ps.Count, w.u.Length(ps.Swath))},
+		{"Walk spraying", w.u.Length(ps.SprayedLength)},
 		{"Turns", fmt.Sprint(ps.Turns)},
 		{"Time here", unit.Minutes(s.Service)},
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
-		{"Done", w.clock(s.Done)},
+		{"Done", done},
 	}
 	if ps.EdgeLaps > 0 {
 		facts = append(facts, Fact{"Edge laps", fmt.Sprint(ps.EdgeLaps)})
@@ -138,10 +221,11 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan) []Block {
 	return []Block{
 		Facts{Items: facts},
 		Text{Text: fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume)), Style: Small},
+		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small},
 	}
 }
 
-// products lists what this stop receives, with a blank for what was used.
+// products lists what this stop receives and what the labels allow.
 func (w *writer) products(s *plan.StopPlan, m *plan.MixPlan) []Block {
 	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Rate", Left}, {"Planned here", Right}, {"Label allows up to", Left}}}
 	for _, lp := range s.Products {
@@ -154,16 +238,16 @@ func (w *writer) products(s *plan.StopPlan, m *plan.MixPlan) []Block {
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{lp.Name, reg, rate, w.amount(lp.Amount), most}})
 	}
-	return []Block{Heading{Text: "Products at this stop"}, t}
+	return []Block{Heading{Text: "Products at this stop and their labels"}, t}
 }
 
 // labels prints what the labels ask for, each with its citation, then the usual cautions.
-func (w *writer) labels(m *plan.MixPlan) []Block {
-	out := []Block{Heading{Text: "From the labels"}}
+func labels(m *plan.MixPlan) []Block {
+	var out []Block
 	for _, p := range m.Products {
 		var lines []string
 		if p.KeepOff != "" {
-			lines = append(lines, "Keep off: "+strings.TrimSuffix(p.KeepOff, ".")+".")
+			lines = append(lines, strings.TrimSuffix(p.KeepOff, ".")+".")
 		}
 		for _, c := range p.Cautions {
 			lines = append(lines, strings.TrimSuffix(c, ".")+".")

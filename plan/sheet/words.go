@@ -14,14 +14,26 @@ import (
 // InventedMark is printed large on every page of a plan made from invented data.
 const InventedMark = "INVENTED DATA - not for use on turf"
 
-// cautions stand on every load page; stop pages carry the first and the last two.
+// cautions stand at the head of every load page; stop pages carry the first and the last two.
 var cautions = []string{
 	"The product label is the law. Where it and this sheet differ, the label wins.",
 	"Work only under the licence and the supervision that your state requires.",
 	"Before you mix, check state and local rules: nutrient limits, blackout dates, buffers, signs, notice to those next door.",
-	"The amounts are arithmetic from your measured areas and your calibration. Recheck both.",
+	"The amounts are arithmetic from your measured areas and your calibration. Recheck both; do the 60-second check under \"Calibration in force\".",
 	"Do not spray when wind, rain to come or an inversion would carry it off the turf.",
 	"Blow or sweep product off walks, drives and streets back onto the turf.",
+}
+
+// gaugeOff is what to do when a tank gives more or less than planned (common practice, no source).
+const gaugeOffHeading = "If the gauge is off"
+
+var gaugeOff = []string{
+	"Read the gauge on level ground, agitation off, before and after every stop, and write both readings down.",
+	"More left than printed: too little went on. Look for a missed pass and spray that. Do not go over any turf a second time.",
+	"Less left than printed: too much went on, or the tank leaks. Look at hose and fittings. If more may be on than the label allows, stop and tell the holder of the licence.",
+	"Either way: do the 60-second check and time your pace before you spray on. More than 5 % off: catch a new test and plan again.",
+	"Never add water to bring the gauge back to a printed figure.",
+	"A load that ends early: mark the spot; the rest needs a new plan. Mix left after the last pass: as under \"End of the day\".",
 }
 
 var surfaceWords = map[geo.Surface]string{
@@ -34,8 +46,8 @@ var methodWords = map[plan.ApplicatorKind]string{
 }
 
 var classWords = map[label.Class]string{
-	label.Wettable: "wettable powder or granule", label.Flowable: "flowable", label.Emulsifiable: "concentrate that emulsifies",
-	label.Soluble: "solution", label.Surfactant: "surfactant",
+	label.Wettable: "Wettable powder or granule", label.Flowable: "Flowable", label.Emulsifiable: "Emulsifies in water",
+	label.Soluble: "Dissolves in water", label.Surfactant: "Surfactant",
 }
 
 // clock prints a time of day: "7:05 am", or "07:05" in metric units.

@@ -156,7 +156,7 @@ func (e *engine) facts(b sheet.Facts, width float64) []box {
 }
 
 // blank is the height to write in, for a carpenter's pencil.
-const blank = 9.5
+const blank = 9.0
 
 func (e *engine) fields(b sheet.Fields, width float64) []box {
 	const cols, pad = 4, 1.0
@@ -198,11 +198,11 @@ func (e *engine) beside(b sheet.Beside, width float64) []box {
 	lw := (width - between) * b.Share
 	rw := width - between - lw
 	var left, right []box
-	for _, x := range b.Left {
-		left = append(left, e.boxes(x, lw)...)
+	for i := range b.Left {
+		left = append(left, e.boxesOf(b.Left, i, lw)...)
 	}
-	for _, x := range b.Right {
-		right = append(right, e.boxes(x, rw)...)
+	for i := range b.Right {
+		right = append(right, e.boxesOf(b.Right, i, rw)...)
 	}
 	h := max(height1(left), height1(right))
 	if e.h > 0 && h > (e.h-2*margin)/2 {

@@ -2,7 +2,7 @@
 //
 // It knows fonts, millimetres, page breaks, map scales and hatches, and it is the only
 // importer of canvas. It leaves out every word and figure, which come from plan/sheet, except
-// page numbers, map scales and scale bars, which only exist on paper.
+// page numbers, map scales and scale bars, legends and empty backs, which only exist on paper.
 //
 // Surfaces, kinds of pass and marks differ by hatch, dash and shape, so that a photocopy
 // loses nothing; the pale tints only help.

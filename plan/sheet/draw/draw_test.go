@@ -227,7 +227,7 @@ func TestLabelsAreThinned(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := mapOf(t, sheettest.Stop(1, "P-01", "x", sheettest.Rect{0, 0, 30, 4000}, nil))
-	d := &drawing{e: &engine{f: f}, m: m, l: layoutMap(m, 190, 130)}
+	d := newDrawing(&engine{f: f}, m, layoutMap(m, 190, 130), 0, 0)
 	shown := d.placeLabels()
 	if n := len(shown); n == 0 || n > 100 {
 		t.Errorf("got %d labels on 130 mm, want some and at most 100", n)
@@ -238,6 +238,72 @@ func TestLabelsAreThinned(t *testing.T) {
 			if a.X0 < b.X1 && b.X0 < a.X1 && a.Y0 < b.Y1 && b.Y0 < a.Y1 {
 				t.Fatalf("labels overlap at %v and %v", a, b)
 			}
+		}
+	}
+}
+
+// A verge a few millimetres wide on paper keeps its numbers beside it.
+func TestNumbersDoNotHideNarrowTurf(t *testing.T) {
+	f, err := newFonts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := mapOf(t, sheettest.Stop(1, "P-01", "x", sheettest.Rect{0, 0, 500, 15}, nil))
+	d := newDrawing(&engine{f: f}, m, layoutMap(m, 190, 130), 0, 0)
+	shown, seen := d.placeLabels(), 0
+	for n, l := range shown {
+		if l.text == "" {
+			continue
+		}
+		seen++
+		if touches(l.at, d.turf) {
+			t.Errorf("number %d lies on the turf", n)
+		}
+	}
+	if seen == 0 {
+		t.Error("no pass is numbered")
+	}
+}
+
+func TestTouches(t *testing.T) {
+	ring := [][]canvas.Point{{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 10}, {X: 0, Y: 10}}}
+	tests := []struct {
+		name string
+		r    canvas.Rect
+		want bool
+	}{
+		{"inside", canvas.Rect{X0: 4, Y0: 4, X1: 6, Y1: 6}, true},
+		{"over an edge", canvas.Rect{X0: 9, Y0: 4, X1: 13, Y1: 6}, true},
+		{"around", canvas.Rect{X0: -90, Y0: -90, X1: 110, Y1: 91}, true},
+		{"beside", canvas.Rect{X0: 10.5, Y0: 4, X1: 13, Y1: 6}, false},
+	}
+	for _, test := range tests {
+		if got := touches(test.r, ring); got != test.want {
+			t.Errorf("%s: got %v, want %v", test.name, got, test.want)
+		}
+	}
+}
+
+// Printed on both sides, every stop begins on a front: sheets 1, 3, 5 ...
+func TestStopsBeginOnFronts(t *testing.T) {
+	for name, p := range map[string]*plan.Plan{"plain": sheettest.Plan(), "many": sheettest.Many(9)} {
+		pages, err := render(document(t, p))
+		if err != nil {
+			t.Fatal(err)
+		}
+		begun := 0
+		for i, c := range pages {
+			for _, text := range record(c).texts {
+				if strings.HasPrefix(text.text, "Stop ") && strings.Contains(text.text, ":") && !strings.HasSuffix(text.text, "(continued)") {
+					begun++
+					if i%2 != 0 {
+						t.Errorf("%s: %q begins on sheet %d", name, text.text, i+1)
+					}
+				}
+			}
+		}
+		if begun == 0 {
+			t.Errorf("%s: no stop found", name)
 		}
 	}
 }

@@ -46,6 +46,9 @@ func render(d *sheet.Document) ([]*canvas.Canvas, error) {
 	e := &engine{f: f, d: d}
 	e.w, e.h = paper(d)
 	for i := range d.Pages {
+		if len(e.canvas)%2 == 1 { // printed on both sides, a page begins on a front
+			e.leftEmpty()
+		}
 		e.page(&d.Pages[i])
 	}
 	e.footers()
@@ -56,6 +59,14 @@ func (e *engine) newSheet() {
 	c := canvas.New(e.w, e.h)
 	e.canvas = append(e.canvas, c)
 	e.pen = &pen{ctx: canvas.NewContext(c), h: e.h, f: e.f}
+}
+
+// leftEmpty is a back with nothing on it but the reason.
+func (e *engine) leftEmpty() {
+	e.newSheet()
+	face := e.f.face(sizeBody, false)
+	const why = "Left empty, so that every stop begins on the front of a sheet of paper."
+	e.pen.text(face, why, margin+(e.inner()-e.f.width(face, why))/2, e.h/2)
 }
 
 func (e *engine) inner() float64 { return e.w - 2*margin }
@@ -117,17 +128,13 @@ func (e *engine) flow(blocks []sheet.Block, room float64) []box {
 	for i := 0; i < len(blocks); i++ {
 		h, ok := blocks[i].(sheet.Heading)
 		if !ok {
-			out = append(out, e.boxes(blocks[i], e.inner())...)
+			out = append(out, e.boxesOf(blocks, i, e.inner())...)
 			continue
 		}
 		part := e.boxes(h, e.inner())
 		for i+1 < len(blocks) && !opens(blocks[i+1]) {
 			i++
-			b := e.boxes(blocks[i], e.inner())
-			if i+1 < len(blocks) && isText(blocks[i]) && isText(blocks[i+1]) {
-				b[len(b)-1].h -= gap - 0.7 // paragraphs of one part stand close
-			}
-			part = append(part, b...)
+			part = append(part, e.boxesOf(blocks, i, e.inner())...)
 		}
 		if h.Together && height1(part) <= room {
 			for j := range part[:len(part)-1] {
@@ -137,6 +144,15 @@ func (e *engine) flow(blocks []sheet.Block, room float64) []box {
 		out = append(out, part...)
 	}
 	return out
+}
+
+// boxesOf lays out the i-th block in a width; paragraphs that follow each other stand close.
+func (e *engine) boxesOf(blocks []sheet.Block, i int, width float64) []box {
+	b := e.boxes(blocks[i], width)
+	if i+1 < len(blocks) && isText(blocks[i]) && isText(blocks[i+1]) && len(b) > 0 {
+		b[len(b)-1].h -= gap - 0.7
+	}
+	return b
 }
 
 func isText(b sheet.Block) bool {
@@ -156,7 +172,7 @@ func opens(b sheet.Block) bool {
 // the front of a stop's page; when that is too little, the map goes on a sheet of its own.
 func (e *engine) roomForMap(p *sheet.Page, room float64) float64 {
 	rest := room
-	for _, b := range p.Blocks {
+	for i, b := range p.Blocks {
 		switch b.(type) {
 		case sheet.Break:
 			if rest < smallest {
@@ -165,7 +181,7 @@ func (e *engine) roomForMap(p *sheet.Page, room float64) float64 {
 			return rest
 		case sheet.Map:
 		default:
-			rest -= height1(e.boxes(b, e.inner()))
+			rest -= height1(e.boxesOf(p.Blocks, i, e.inner()))
 		}
 	}
 	return room / 2

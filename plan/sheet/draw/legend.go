@@ -61,21 +61,12 @@ func (e *engine) legendItems(m sheet.Map) []legendItem {
 		straight, touch = straight || !p.TouchUp, touch || p.TouchUp
 	}
 	if straight {
-		items = append(items, legendItem{"Pass, numbered where it begins", e.samplePass(false)})
+		items = append(items, legendItem{"Pass, numbered at its start (some only, where close)", e.samplePass(false, false)}, legendItem{"First pass", e.samplePass(false, true)})
 	}
 	if touch {
-		items = append(items, legendItem{"Touch-up", e.samplePass(true)})
+		items = append(items, legendItem{"Touch-up", e.samplePass(true, false)})
 	}
-	names := map[sheet.MarkKind]string{sheet.AtStart: "Start", sheet.AtTruck: "Truck", sheet.TankChange: "Load ends: mark the spot"}
-	for _, k := range []sheet.MarkKind{sheet.AtStart, sheet.AtTruck, sheet.TankChange} {
-		for _, mk := range m.Marks {
-			if mk.Kind == k {
-				items = append(items, legendItem{names[k], func(x, y, w, h float64) { e.mark(k, x+w/2, e.pen.h-y-h/2) }})
-				break
-			}
-		}
-	}
-	return items
+	return items // marks have their names beside them
 }
 
 func (e *engine) sampleGround(s geo.Surface, x, y, w, h float64) {
@@ -83,11 +74,11 @@ func (e *engine) sampleGround(s geo.Surface, x, y, w, h float64) {
 	d.ground(s, [][]canvas.Point{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}})
 }
 
-func (e *engine) samplePass(touchUp bool) func(x, y, w, h float64) {
+func (e *engine) samplePass(touchUp, first bool) func(x, y, w, h float64) {
 	return func(x, y, w, h float64) {
 		// At 1:1000 a metre is a millimetre, and a frame without size has its origin at 0, 0.
 		d := drawing{e: e, m: sheet.Map{Swath: 4 * unit.Metre}, l: mapLayout{scale: 1000}, ox: x, oy: e.pen.h - y - h}
-		d.pass(sheet.MapPass{TouchUp: touchUp, Line: []geom.Coord{{0, h / 2}, {w, h / 2}}}, true)
+		d.pass(sheet.MapPass{TouchUp: touchUp, Line: []geom.Coord{{0, h / 2}, {w, h / 2}}}, true, first)
 	}
 }
 
@@ -121,7 +112,7 @@ func (e *engine) scaleLine(m sheet.Map, l mapLayout, x, y float64) {
 			e.pen.text(face, s, at-e.f.width(face, s)/2, y+6)
 		}
 	}
-	e.pen.text(e.f.face(10, true), l.scaleText(m.Units), end+6, y+4.2)
+	e.pen.text(e.f.face(10, true), l.scaleText(m.Units)+" printed full size", end+6, y+4.2)
 	e.north(x+l.w-12, y)
 }
 

@@ -48,24 +48,36 @@ type drawing struct {
 	l      mapLayout
 	ox, oy float64
 	taken  []canvas.Rect // labels and marks already placed, in the frame's millimetres
+	// turf and leftOut are what numbers and names keep off where they can.
+	turf, leftOut [][]canvas.Point
+}
+
+// newDrawing is a map laid out, on a page from its lower left corner on.
+func newDrawing(e *engine, m sheet.Map, l mapLayout, ox, oy float64) *drawing {
+	d := &drawing{e: e, m: m, l: l, ox: ox, oy: oy, turf: l.rings(m.Turf)}
+	for _, g := range m.LeftOut {
+		d.leftOut = append(d.leftOut, l.rings(g.Shape)...)
+	}
+	return d
 }
 
 func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
-	d := &drawing{e: e, m: m, l: l, ox: x, oy: e.pen.h - y - l.h}
+	d := newDrawing(e, m, l, x, e.pen.h-y-l.h)
 	if l.empty {
 		e.pen.rect(x, y, l.w, l.h, white, ink, 0.4)
 		e.pen.text(e.f.face(sizeBody, true), "No turf on this map.", x+5, y+10)
 		return
 	}
-	turf := d.put(pathOf(l.rings(m.Turf)))
+	turf := d.put(pathOf(d.turf))
 	e.pen.fill(turf, paleTurf)
 	for i := len(m.LeftOut) - 1; i >= 0; i-- { // the first surface counts where two overlap
 		d.ground(m.LeftOut[i].Surface, l.rings(m.LeftOut[i].Shape))
 	}
 	e.pen.stroke(turf, 0.5, ink)
 	labelled := d.placeLabels()
-	for _, p := range m.Passes {
-		d.pass(p, labelled[p.N])
+	for i, p := range m.Passes {
+		_, ok := labelled[p.N]
+		d.pass(p, ok, i == 0)
 	}
 	d.drawMarks()
 	d.drawLabels(labelled)
@@ -152,8 +164,9 @@ func within(rings [][]canvas.Point, x, y float64) bool {
 // spacing is the swath on paper, in millimetres.
 func (d *drawing) spacing() float64 { return d.m.Swath.In(unit.Metre) * d.l.perMetre() }
 
-// pass draws one pass with its arrow head; touch-up passes are dashed.
-func (d *drawing) pass(p sheet.MapPass, labelled bool) {
+// pass draws one pass with its arrow head; touch-up passes are dashed. The first is thick,
+// with a head near its beginning: at the start mark it says which way to walk.
+func (d *drawing) pass(p sheet.MapPass, labelled, first bool) {
 	line := &canvas.Path{}
 	pts := make([]canvas.Point, len(p.Line))
 	for i, c := range p.Line {
@@ -167,8 +180,15 @@ func (d *drawing) pass(p sheet.MapPass, labelled bool) {
 	if p.TouchUp {
 		line = line.Dash(0, 1.2, 0.8)
 	}
-	d.e.pen.stroke(d.put(line), 0.3, ink)
+	thick := 0.3
+	if first {
+		thick = 0.7
+	}
+	d.e.pen.stroke(d.put(line), thick, ink)
 	size := min(max(0.5*d.spacing(), 1.0), 2.2)
+	if n := length(pts); first && n > 0 {
+		d.arrow(pts, min(1, 8/n), 2.6)
+	}
 	if d.spacing() < 1.4 && !labelled {
 		return
 	}

@@ -1,0 +1,79 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// folder is where one run puts its sheets.
+type folder struct {
+	dir   string
+	wrote map[string]bool // by name
+}
+
+func (f folder) path(name string) string { return filepath.Join(f.dir, name) }
+
+// write writes a file of the folder.
+func (f folder) write(name string, data []byte) error {
+	f.wrote[name] = true
+	return writeFile(f.path(name), data)
+}
+
+// others are the sheets whose names begin so and that this run did not write: a crew could
+// take them for its own.
+func (f folder) others(prefix string) (names []string) {
+	entries, err := os.ReadDir(f.dir)
+	if err != nil {
+		return nil // it was written to a moment ago; at worst a warning is missing
+	}
+	for _, e := range entries {
+		name := e.Name()
+		ours := filepath.Ext(name) == ".pdf" || filepath.Ext(name) == ".svg" || filepath.Ext(name) == ".png"
+		if ours && len(name) > len(prefix) && name[:len(prefix)] == prefix && !f.wrote[name] {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// writeFile writes a file whole or not at all.
+func writeFile(path string, data []byte) error {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return fmt.Errorf("write %s: it is a folder", path)
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, reason(err))
+	}
+	defer os.Remove(f.Name()) // gone already when all went well
+	_, err = f.Write(data)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, reason(err))
+	}
+	return nil
+}
+
+// reason is an error without the name of the passing file that it happened to.
+func reason(err error) error {
+	var onPath *fs.PathError
+	var onLink *os.LinkError
+	switch {
+	case errors.As(err, &onPath):
+		return onPath.Err
+	case errors.As(err, &onLink):
+		return onLink.Err
+	}
+	return err
+}
