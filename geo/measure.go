@@ -91,8 +91,11 @@ func (m *measuring) place() bool {
 	}
 	b, ok := boundsOf(m.property.Outlines)
 	if !ok {
-		l.Errorf("not-a-place", where, "Correct the coordinates: longitude -180 to 180, latitude -90 to 90.",
-			"a coordinate is not a number or not on the Earth")
+		// With no corner at all, what is wrong was said above.
+		if slices.ContainsFunc(m.property.Outlines, func(o Outline) bool { return !isEmpty(o.Polygon) }) {
+			l.Errorf("not-a-place", where, "Correct the coordinates: longitude -180 to 180, latitude -90 to 90.",
+				"a coordinate is not a number or not on the Earth")
+		}
 		return false
 	}
 	if b.north > highestLat || b.south < -highestLat {
@@ -184,10 +187,11 @@ func (m *measuring) finish(turf, net *geom.MultiPolygon) {
 	s := m.site
 	s.Net, s.NetArea, s.Pieces = net, overlay.Area(net), net.NumPolygons()
 	_, s.Perimeter = geodesic.MultiPolygon(s.Frame.InverseMultiPolygon(net))
-	s.PlusMinus = plusMinus(net, s.Accuracy)
+	s.PlusMinus = plusMinus(net, s.Frame, s.Accuracy)
 	m.reportOutside(turf)
 	if s.Pieces == 0 {
-		s.Problems.Errorf("nothing-left", m.property.Where, "Check which outlines are turf and which are to be left out.",
+		// A warning: no turf is a figure as sure as any other.
+		s.Problems.Warnf("nothing-left", m.property.Where, "Check which outlines are turf and which are to be left out.",
 			"what is left out covers all %s of turf", bothUnits(s.Gross))
 	}
 }

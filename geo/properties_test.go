@@ -73,10 +73,10 @@ func TestRealProperties(t *testing.T) {
 }
 
 // checkSite checks what holds for every site.
-func checkSite(t *testing.T, s *geo.Site, fine bool) {
+func checkSite(t *testing.T, s *geo.Site, turfLeft bool) {
 	t.Helper()
-	if s.Problems.HasErrors() == fine {
-		t.Errorf("%s: errors %v, want none: %v", s.Property.ID, s.Problems, fine)
+	if s.Problems.HasErrors() {
+		t.Errorf("%s: errors %v, want none", s.Property.ID, s.Problems)
 	}
 	sum := s.NetArea
 	for _, a := range s.Excluded {
@@ -88,7 +88,7 @@ func checkSite(t *testing.T, s *geo.Site, fine bool) {
 	if !closeTo(sum, float64(s.Gross), 1e-9, 0) {
 		t.Errorf("%s: net and exclusions are %.6f m2, gross %.6f", s.Property.ID, sum, s.Gross)
 	}
-	if fine && (s.Perimeter <= 0 || s.PlusMinus <= 0 || s.Accuracy <= 0 || s.AccuracyFrom == "" || s.Pieces < 1) {
+	if turfLeft && (s.Perimeter <= 0 || s.PlusMinus <= 0 || s.Accuracy <= 0 || s.AccuracyFrom == "" || s.Pieces < 1) {
 		t.Errorf("%s: fields left empty: %+v", s.Property.ID, s)
 	}
 	for surface := range s.Exclusions {

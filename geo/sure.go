@@ -7,6 +7,7 @@ import (
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
+	"tankful/geo/local"
 )
 
 const (
@@ -15,8 +16,8 @@ const (
 	tracedAccuracy = 0.5 * unit.Metre
 	// enoughDecimals of a degree are 0.11 m on the ground.
 	enoughDecimals = 6
-	// straight is how far a corner may lie from the line of its neighbours and not count as
-	// a corner: cuts of long edges and crossing points carry no error of their own.
+	// straight is how far, in metres, a corner may lie from the line of its neighbours and not
+	// count as a corner: cuts of long edges and crossing points carry no error of their own.
 	straight = 0.01
 )
 
@@ -54,13 +55,14 @@ func (m *measuring) accuracy(opt MeasureOptions) {
 // neighbours, plus n s4/2 per ring for what is not linear (Journal of the Japanese Forest
 // Society 100(6), 193-200, 2018, for the first term; the second is our derivation, checked
 // by drawing errors at random).
-func plusMinus(mp *geom.MultiPolygon, accuracy unit.Length) unit.Area {
+func plusMinus(mp *geom.MultiPolygon, frame *local.Frame, accuracy unit.Length) unit.Area {
 	s2 := float64(accuracy) * float64(accuracy)
 	var variance float64
 	for i := range mp.NumPolygons() {
 		p := mp.Polygon(i)
 		for j := range p.NumLinearRings() {
-			c := corners(p.LinearRing(j).FlatCoords())
+			flat := p.LinearRing(j).FlatCoords()
+			c := corners(flat, asDrawn(flat, frame))
 			n := len(c)
 			for k := range c {
 				a, b := c[(k+n-1)%n], c[(k+1)%n]
@@ -73,29 +75,42 @@ func plusMinus(mp *geom.MultiPolygon, accuracy unit.Length) unit.Area {
 	return unit.Area(1.96 * math.Sqrt(variance))
 }
 
-// corners are the points of a closed ring that turn it by more than straight metres
-// (Douglas and Peucker's rule from the ring's most western corner and the one furthest
-// from it, both of which are true corners).
-func corners(flat []float64) []geom.Coord {
+// asDrawn takes a ring from the frame to longitude and latitude, scaled to metres: there an edge is
+// straight as it was drawn, where the frame bends a 3 km edge by half a metre and every cut
+// of it would pass for a corner. Lengths are those of a sphere, right to 0.4 %: enough to tell corners by.
+func asDrawn(flat []float64, frame *local.Frame) []float64 {
+	centre := frame.Centre()
+	const perDegree = 111_195 // metres: a sphere of 6,371 km
+	perLon := perDegree * math.Cos(centre.Lat()*math.Pi/180)
+	out := make([]float64, len(flat))
+	for i := 0; i+1 < len(flat); i += 2 {
+		p := frame.Inverse(flat[i : i+2])
+		out[i] = math.Remainder(p.Lon()-centre.Lon(), 360) * perLon
+		out[i+1] = (p.Lat() - centre.Lat()) * perDegree
+	}
+	return out
+}
+
+// corners are the points of a closed ring that turn it, as drawn, by more than straight metres
+// (Douglas and Peucker's rule from the point furthest from the ring's first, and the one
+// furthest from that: both are true corners, which the end of a ragged edge may not be).
+func corners(flat, drawn []float64) []geom.Coord {
 	n := len(flat)/2 - 1
 	if n < 3 {
 		return nil
 	}
-	west := 0
-	for i := 1; i < n; i++ {
-		if flat[2*i] < flat[2*west] || flat[2*i] == flat[2*west] && flat[2*i+1] < flat[2*west+1] {
-			west = i
-		}
-	}
 	pts := make([]geom.Coord, n+1)
-	far, best := 0, -1.0
-	for i := range pts {
-		k := 2 * ((west + i) % n)
-		pts[i] = geom.Coord{flat[k], flat[k+1]}
-		if d := math.Hypot(pts[i].X()-pts[0].X(), pts[i].Y()-pts[0].Y()); d > best {
-			far, best = i, d
+	first := 0
+	turn := func() {
+		for i := range pts {
+			k := 2 * ((first + i) % n)
+			pts[i] = geom.Coord{drawn[k], drawn[k+1]}
 		}
 	}
+	turn()
+	first = furthest(pts)
+	turn()
+	far := furthest(pts)
 	keep := make([]bool, n+1)
 	keep[0], keep[far] = true, true
 	keepCorners(pts, keep, 0, far)
@@ -103,10 +118,22 @@ func corners(flat []float64) []geom.Coord {
 	out := make([]geom.Coord, 0, n)
 	for i := range n {
 		if keep[i] {
-			out = append(out, pts[i])
+			k := 2 * ((first + i) % n)
+			out = append(out, geom.Coord{flat[k], flat[k+1]})
 		}
 	}
 	return out
+}
+
+// furthest is the index of the point furthest from the first.
+func furthest(pts []geom.Coord) (at int) {
+	best := -1.0
+	for i, p := range pts {
+		if d := math.Hypot(p.X()-pts[0].X(), p.Y()-pts[0].Y()); d > best {
+			at, best = i, d
+		}
+	}
+	return at
 }
 
 func keepCorners(pts []geom.Coord, keep []bool, from, to int) {

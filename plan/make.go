@@ -19,12 +19,13 @@ const turnCost = 8 * unit.Metre
 // is whole. Warnings and notes are in the list and in the Plan.
 func Make(d *Day) (*Plan, problem.List) {
 	m := maker{day: d, plan: &Plan{Date: d.Date, Outfit: d.Outfit, Invented: d.Invented, Units: d.Units}}
+	m.check()
 	m.mixes()
 	m.stops()
 	if !m.problems.HasErrors() {
 		m.trucks()
 	}
-	m.problems.Sort()
+	m.problems = distinct(m.problems)
 	if m.problems.HasErrors() {
 		return nil, m.problems
 	}
@@ -33,6 +34,20 @@ func Make(d *Day) (*Plan, problem.List) {
 	p.totals()
 	p.Fingerprint = p.fingerprint()
 	return p, m.problems
+}
+
+// distinct is the list sorted, each problem once: two mixes may share a catch test, and two
+// loads a measure. It is never nil, so that it is [] in JSON.
+func distinct(l problem.List) problem.List {
+	out, seen := problem.List{}, map[problem.Problem]bool{}
+	for _, p := range l {
+		if !seen[p] {
+			seen[p] = true
+			out = append(out, p)
+		}
+	}
+	out.Sort()
+	return out
 }
 
 // maker builds one plan.
@@ -73,6 +88,9 @@ func (p *Plan) totals() {
 		t := &p.Trucks[i]
 		p.Minutes += (t.Drive + t.Fill + t.Work).In(unit.Minute)
 	}
+	if over := p.BoundMinutes - p.Minutes; over > 0 && over < 1e-9*p.Minutes { // the same sum in another order
+		p.BoundMinutes = p.Minutes
+	}
 }
 
 // mix is the plan of the named mix, which must be in use.
@@ -90,9 +108,12 @@ func (p *Plan) Stop(truck string, n int) *StopPlan {
 	return nil
 }
 
-// fingerprint is the head of a SHA-256 of the plan's JSON.
+// fingerprint is the head of a SHA-256 of the plan's JSON without its problems: those name the
+// user's files, and whoever read the day may add their own to the list.
 func (p *Plan) fingerprint() string {
-	b, err := json.Marshal(p)
+	bare := *p
+	bare.Fingerprint, bare.Problems = "", nil
+	b, err := json.Marshal(bare)
 	if err != nil {
 		return "" // a number that cannot be written: Make's checks leave none
 	}

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/mix"
@@ -29,6 +31,10 @@ func (m *maker) mixes() {
 	}
 }
 
+// spacingTolerance is by how much a course's spacing may differ from the swath, as a share: so
+// much that 2.13 m may stand for 7 ft and no more.
+const spacingTolerance = 0.003
+
 // carry is one mix with its calibration; not ok when a part of it is missing or wrong.
 func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	d, where := m.day, mx.Where
@@ -52,12 +58,18 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
 		return p, c, false
 	}
+	if !slices.Contains([]ApplicatorKind{Gun, Backpack, Boom, RideOn}, app.Kind) {
+		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom or ride-on.",
+			"the kind of %s is %q, so that it is not known whether it trims", app.Name, string(app.Kind))
+		return p, c, false
+	}
+	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
 	res, found := test.Catch.Result(test.Where)
 	m.problems = append(m.problems, found...)
 	if found.HasErrors() {
 		return p, c, false
 	}
-	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 0.99 || ratio > 1.01 {
+	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 1-spacingTolerance || ratio > 1+spacingTolerance {
 		m.problems.Errorf("spacing-differs", test.Where, "Repeat the catch test at the spacing of the passes, or plan the passes at the spacing of the test.",
 			"the course was walked for a spacing of %s and the passes are %s apart: the rate on the turf would be %.2f times the one measured",
 			d.Units.Length(test.Catch.Spacing), d.Units.Length(app.Swath), ratio)
@@ -65,7 +77,7 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	}
 	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
 		Test: res, TestDate: test.Catch.Date, Pressure: test.Catch.Pressure, Course: test.Catch.Course,
-		Caught: caughtInMean(res), Carrier: d.Units.RoundRate(res.CarrierRate)}
+		Caught: caughtInMean(res), Carrier: d.Units.RoundRate(res.CarrierRate), Products: []ProductPlan{}}
 	c = carried{applicator: app, pace: res.Pace, recipe: mix.Recipe{Carrier: p.Carrier}}
 	return p, c, m.recipe(mx, &p, &c)
 }
@@ -83,6 +95,7 @@ func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
 			ok = false
 			continue
 		}
+		m.problems = append(m.problems, prod.Validate(orElse(mp.Where, mx.Where))...)
 		c.recipe.Parts = append(c.recipe.Parts, mix.Part{Product: *prod, Rate: mp.Rate})
 	}
 	found := c.recipe.Validate(mx.Where)
@@ -93,7 +106,7 @@ func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
 	for _, part := range c.recipe.Ordered() {
 		l := part.Product.Label
 		p.Products = append(p.Products, ProductPlan{Name: part.Product.Name, Form: part.Product.Form, Class: part.Product.Class,
-			Rate: part.Rate, Most: l.Most, Citation: l.Citation, KeepOff: l.KeepOff, Cautions: l.Cautions, Registration: l.Registration})
+			Rate: part.Rate, Most: l.Most, Citation: l.Citation, KeepOff: l.KeepOff, Cautions: append([]string{}, l.Cautions...), Registration: l.Registration})
 	}
 	return true
 }

@@ -49,7 +49,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 		}
 		return s, w, false
 	}
-	if st.Site == nil || st.Site.Problems.HasErrors() {
+	if st.Site == nil || st.Site.Property == nil || st.Site.Frame == nil || st.Site.Problems.HasErrors() {
 		m.problems.Errorf("not-measured", st.Where, "Mend the outline.", "the stop's property could not be measured")
 		return s, w, false
 	}
@@ -61,7 +61,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	}
 	prop := st.Site.Property
 	s = StopPlan{Property: prop.ID, Name: prop.Name, Mix: st.Mix, Notes: st.Notes, Measure: MeasureOf(st.Site),
-		Passes: PassesOf(st.Site, laid), From: st.From, Until: st.Until, Map: mapOf(st.Site)}
+		Passes: PassesOf(st.Site, laid), Products: []LoadProduct{}, From: st.From, Until: st.Until, Map: mapOf(st.Site)}
 	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
 	s.Lon, s.Lat = w.at[0], w.at[1]
 	s.Area = units.RoundArea(sprayedArea(st.Site, laid))

@@ -26,11 +26,6 @@ func (m *maker) trucks() {
 			m.truck(t, mine)
 		}
 	}
-	for k := range m.work {
-		if st := m.work[k].stop; m.truckOf(st) == nil {
-			m.problems.Errorf("no-truck", st.Where, "Name the truck of this stop.", "the stop has no truck among the day's %d", len(m.day.Trucks))
-		}
-	}
 	if m.problems.HasErrors() {
 		return
 	}
@@ -79,8 +74,12 @@ func (m *maker) refuse(t *Truck, err error) {
 	case errors.Is(err, route.ErrMixes):
 		m.problems.Errorf("more-mixes-than-tanks", t.Where, "Put the stops of one mix on another truck or another day: a tank carries one mix a day.",
 			"the stops of %s take more mixes than its %d tanks can carry", t.Name, len(t.Tanks))
-	case errors.Is(err, route.ErrNoFill):
-		m.problems.Errorf("no-fill-point", m.day.Where, "Enter where the tanks are filled.", "the day has no fill point")
+	case errors.Is(err, route.ErrChoices):
+		m.problems.Errorf("tanks-without-mix", t.Where, "Give each tank of the truck its mix.",
+			"%s has %d tanks, and there are too many ways of giving its mixes to those without one", t.Name, len(t.Tanks))
+	case errors.Is(err, route.ErrLoads):
+		m.problems.Errorf("too-many-loads", t.Where, "Check the units of the tanks, or use a truck with larger ones.",
+			"the stops of %s would take hundreds of tankfuls of one mix", t.Name)
 	default:
 		m.problems.Errorf("no-plan", t.Where, "Check the stops and the tanks.", "%v", err)
 	}
@@ -97,12 +96,7 @@ func (td *truckDay) setUp() {
 		td.places = append(td.places, f.At)
 	}
 	for _, t := range td.truck.Tanks {
-		heel := int(math.Ceil(t.Heel.In(step) - 1e-6)) // what stays below is never planned with
-		tank := route.Tank{Heel: route.Ticks(heel), Usable: route.Ticks(int(math.Floor(t.Capacity.In(step)+1e-6)) - heel), Mix: -1}
-		if tank.Usable <= 0 {
-			td.problems.Errorf("tank-smaller-than-heel", t.Where, "Enter a heel that is smaller than the tank.",
-				"tank %s holds %s and the pump leaves %s", t.Name, units.Volume(t.Capacity), units.Volume(t.Heel))
-		}
+		tank := route.Tank{Heel: route.Ticks(heelTicks(&t, units)), Usable: route.Ticks(usableTicks(&t, units)), Mix: -1}
 		if t.Mix != "" {
 			tank.Mix = td.mixIndex(t.Mix)
 		}
@@ -124,6 +118,14 @@ func (td *truckDay) setUp() {
 		}
 		td.day.Drive = append(td.day.Drive, row)
 	}
+}
+
+// heelTicks rounds up: what the pump leaves is never planned with.
+func heelTicks(t *Tank, s unit.System) int { return int(math.Ceil(t.Heel.In(s.VolumeStep()) - 1e-6)) }
+
+// usableTicks is capacity, rounded down, less the heel.
+func usableTicks(t *Tank, s unit.System) int {
+	return int(math.Floor(t.Capacity.In(s.VolumeStep())+1e-6)) - heelTicks(t, s)
 }
 
 // mixIndex is the mix in use by that name; a tank whose mix no stop takes today stands idle,
@@ -197,8 +199,11 @@ func (td *truckDay) warnings() {
 	}
 }
 
-// Clock prints a time after midnight as "07:05".
+// Clock prints a time after midnight as "07:05"; what is no time of a day prints as "no time".
 func Clock(t unit.Time) string {
+	if !finite(t) {
+		return "no time"
+	}
 	m := int(unit.Round(t.In(unit.Minute), 1))
 	return fmt.Sprintf("%02d:%02d", m/60, m%60)
 }
@@ -262,7 +267,7 @@ func (td *truckDay) load(r *route.Load, fillPoint string, wetted []bool) {
 		fill += heel
 	}
 	l := Load{N: len(td.plan.Loads) + 1, Truck: td.truck.Name, Tank: td.truck.Tanks[r.Tank].Name, Mix: mp.Name, FillPoint: fillPoint,
-		Volume: fromTicks(int(r.Volume), units), Fill: fromTicks(fill, units), Gauge: fromTicks(heel+int(r.Volume), units)}
+		Volume: fromTicks(int(r.Volume), units), Fill: fromTicks(fill, units), Gauge: fromTicks(heel+int(r.Volume), units), Products: []LoadProduct{}}
 	l.Covers = l.Volume.At(mp.Carrier)
 	portions := c.recipe.Portions(l.Fill, units)
 	td.problems = append(td.problems, c.recipe.CheckRounded(portions, l.Fill, td.truck.Where)...)
@@ -273,7 +278,7 @@ func (td *truckDay) load(r *route.Load, fillPoint string, wetted []bool) {
 	for _, p := range r.Parts {
 		s, w := &td.plan.Stops[td.stops[p.Stop]], &td.work[td.stops[p.Stop]]
 		left -= int(p.Volume)
-		ls := LoadStop{Property: s.Property, Name: s.Name, Volume: fromTicks(int(p.Volume), units), FromPass: p.From + 1,
+		ls := LoadStop{Stop: td.visitNumber(p.Stop), Property: s.Property, Name: s.Name, Volume: fromTicks(int(p.Volume), units), FromPass: p.From + 1,
 			ToPass: p.To + 1, Whole: p.Whole, Gauge: fromTicks(left, units)}
 		if p.Within {
 			ls.DryAt = w.dryAt(p.To, float64(p.IntoLast)/float64(w.ticks[p.To]))

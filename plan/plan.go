@@ -18,7 +18,8 @@ type Plan struct {
 	Outfit   string      `json:"outfit"`
 	Invented bool        `json:"invented"`
 	Units    unit.System `json:"units"`
-	// Fingerprint tells two prints of the same plan to be the same: the head of a hash of it.
+	// Fingerprint tells two prints of the same plan to be the same: the head of a hash of it
+	// without its problems.
 	Fingerprint string `json:"fingerprint"`
 
 	Trucks []TruckDay `json:"trucks"`
@@ -147,6 +148,8 @@ type LoadProduct struct {
 
 // LoadStop is the part of a stop that a load covers.
 type LoadStop struct {
+	// Stop is the visit number of the stop on the load's truck.
+	Stop     int         `json:"stop"`
 	Property string      `json:"property"`
 	Name     string      `json:"name"`
 	Volume   unit.Volume `json:"volume_l"`

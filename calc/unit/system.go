@@ -35,8 +35,9 @@ const (
 	areaStep       = 1.0  // sq ft; m2 in steps of 0.1
 	areaStepMetric = 0.1  // m2
 	volumeStep     = 0.1  // gal and L
-	rateStep       = 0.01 // gal/1000 sq ft
-	rateStepMetric = 1.0  // L/ha
+	rateStep       = 0.01 // gal/1000 sq ft, a tenth of it below fineRate
+	rateStepMetric = 1.0  // L/ha, a tenth of it below fineRate
+	fineRate       = 50   // steps below which a rate is printed with a decimal more
 )
 
 // RoundArea is a rounded as it is printed: to 1 sq ft or 0.1 m2.
@@ -63,12 +64,23 @@ func (s System) RoundVolume(v Volume) Volume {
 	return Volume(Round(v.In(Gallon), volumeStep)) * Gallon
 }
 
-// RoundRate is a carrier rate rounded as it is printed: 0.01 gal/1000 sq ft or 1 L/ha.
+// RoundRate is a carrier rate rounded as it is printed: to 0.01 gal/1000 sq ft or 1 L/ha, and to
+// a tenth of that below 0.5 gal/1000 sq ft or 50 L/ha, so that no rate in use moves by over 1 %.
 func (s System) RoundRate(r VolumePerArea) VolumePerArea {
+	u, step, _ := s.rateStep(r)
+	return VolumePerArea(Round(r.In(u), step)) * u
+}
+
+// rateStep is the unit of a carrier rate, the step it is rounded to and the decimals it has.
+func (s System) rateStep(r VolumePerArea) (u VolumePerArea, step float64, decimals int) {
+	u, step, decimals = GallonPerThousand, rateStep, 2
 	if s == Metric {
-		return VolumePerArea(Round(r.In(LitrePerHectare), rateStepMetric)) * LitrePerHectare
+		u, step, decimals = LitrePerHectare, rateStepMetric, 0
 	}
-	return VolumePerArea(Round(r.In(GallonPerThousand), rateStep)) * GallonPerThousand
+	if Round(r.In(u), step/10) < fineRate*step {
+		step, decimals = step/10, decimals+1
+	}
+	return u, step, decimals
 }
 
 // Length prints "143 ft", "7.5 ft" or "2.13 m": one decimal under 20 ft, two in metres under 20 m.
@@ -148,12 +160,13 @@ func (s System) Mass(m Mass) string {
 	return Number(m.In(Pound), 2) + " lb"
 }
 
-// CarrierRate prints "2.05 gal/1000 sq ft" or "835 L/ha", rounded as RoundRate does.
+// CarrierRate prints "2.05 gal/1000 sq ft", "0.325 gal/1000 sq ft" or "835 L/ha", rounded as RoundRate does.
 func (s System) CarrierRate(r VolumePerArea) string {
+	u, _, decimals := s.rateStep(r)
 	if s == Metric {
-		return Number(r.In(LitrePerHectare), 0) + " L/ha"
+		return Number(r.In(u), decimals) + " L/ha"
 	}
-	return Number(r.In(GallonPerThousand), 2) + " gal/1000 sq ft"
+	return Number(r.In(u), decimals) + " gal/1000 sq ft"
 }
 
 // LiquidRate prints a liquid product's rate: "4.50 fl oz/1000 sq ft" or "14.32 L/ha". A rate

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -101,13 +102,30 @@ func (j *dayJob) plan(ctx context.Context, opt intake.Options) (*plan.Plan, prob
 		return nil, nil, err
 	}
 	p, more := plan.Make(d)
-	found = append(found, more...)
-	found.Sort()
+	found = withNew(found, more)
 	if err := found.Err(); err != nil {
 		return nil, nil, j.refuse(err)
 	}
 	p.Problems = append(problem.List{}, found...)
 	return p, found, interrupted(ctx)
+}
+
+// withNew is what reading told and what planning found besides, sorted: planning checks the labels
+// and catch tests again, at places of its own.
+func withNew(read, planned problem.List) problem.List {
+	type finding struct{ code, what string }
+	told := map[finding]bool{}
+	for _, p := range read {
+		told[finding{p.Code, p.What}] = true
+	}
+	out := slices.Clone(read)
+	for _, p := range planned {
+		if !told[finding{p.Code, p.What}] {
+			out = append(out, p)
+		}
+	}
+	out.Sort()
+	return out
 }
 
 // read gives an outline file by its path as the day file has it.

@@ -122,12 +122,34 @@ func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
 			}
 		case plan.Work:
 			s := p.Stop(t.Truck, e.Stop)
-			fmt.Fprintf(tw, "  %s\t%d. %s\t%s, %d passes, %s of %s\n", plan.Clock(e.At), s.N, s.Name, p.Units.Area(s.Measure.Net), s.Passes.Count, p.Units.Volume(s.Volume), s.Mix)
+			fmt.Fprintf(tw, "  %s\t%d. %s\t%s, %s of %s\n", plan.Clock(e.At), s.N, s.Name, p.Units.Area(s.Measure.Net), visitLine(p, s, &e), s.Mix)
 		case plan.Return:
 			fmt.Fprintf(tw, "  %s\tback at %s\t\n", plan.Clock(e.At), e.Place)
 		}
 	}
 	tw.Flush()
+}
+
+// visitLine is the passes and the mix of one visit, which may be a part of its stop.
+func visitLine(p *plan.Plan, s *plan.StopPlan, e *plan.Event) string {
+	u := p.Units
+	whole := fmt.Sprintf("%d passes, %s", s.Passes.Count, u.Volume(s.Volume))
+	from, to, volume := 0, 0, unit.Volume(0)
+	for _, n := range e.Loads {
+		for _, part := range p.Loads[n-1].Stops {
+			if part.Stop != s.N {
+				continue
+			}
+			if from == 0 {
+				from = part.FromPass
+			}
+			to, volume = part.ToPass, u.RoundVolume(volume+part.Volume)
+		}
+	}
+	if volume == s.Volume {
+		return whole
+	}
+	return fmt.Sprintf("passes %d to %d of %d, %s of %s", from, to, s.Passes.Count, u.Volume(volume), u.Volume(s.Volume))
 }
 
 // loadLine is what goes into one filling.

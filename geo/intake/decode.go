@@ -54,6 +54,7 @@ func (r *reader) decode(data []byte) []*feature {
 		r.notJSON(data, err)
 		return nil
 	}
+	r.warnRepeated(data, r.name)
 	if !r.knownCRS(root["crs"]) {
 		return nil
 	}
@@ -171,6 +172,7 @@ func (r *reader) collection(root members) []*feature {
 			r.problems.Errorf("not-a-feature", where, `Give it the type "Feature".`, "the type is %s, not \"Feature\"", quoteType(m["type"]))
 			continue
 		}
+		r.warnRepeated(raw, where)
 		if f := r.feature(m, where); f != nil {
 			out = append(out, f)
 		}
@@ -181,6 +183,8 @@ func (r *reader) collection(root members) []*feature {
 // feature reads a Feature but for its geometry.
 func (r *reader) feature(m members, where string) *feature {
 	f := &feature{id: scalar(m["id"]), where: where}
+	r.warnRepeated(m["properties"], where)
+	r.warnRepeated(m["geometry"], where)
 	if raw := m["properties"]; len(raw) > 0 && json.Unmarshal(raw, &f.members) != nil {
 		r.problems.Warnf("members-not-an-object", where, "Write the feature's properties as an object.",
 			"the properties are %s and can not be used", clip(string(raw)))

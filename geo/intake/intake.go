@@ -45,6 +45,7 @@ func Read(name string, data []byte, opt Options) ([]*geo.Property, problem.List)
 	for _, f := range r.features {
 		r.readGeometry(f)
 	}
+	r.key = r.groupKey()
 	r.judgeSurfaces()
 	props := r.group()
 	if len(props) == 0 && !r.problems.HasErrors() {
@@ -61,6 +62,8 @@ type reader struct {
 	opt      Options
 	words    words
 	features []*feature
+	key      string // the member that groups this file, "" for none
+	guessed  bool   // words that say no surface were reported
 	problems problem.List
 }
 
@@ -86,7 +89,6 @@ func (f *feature) isArea() bool { return len(f.areas) > 0 || f.broken }
 
 // group sorts features into properties.
 func (r *reader) group() []*geo.Property {
-	key := r.groupKey()
 	byID := map[string]*geo.Property{}
 	var props []*geo.Property
 	names := map[*geo.Property]*naming{}
@@ -94,13 +96,11 @@ func (r *reader) group() []*geo.Property {
 		if !f.isArea() && !(f.truck && len(f.points) > 0) {
 			continue
 		}
-		id, ok := r.baseName(), true
-		if key != "" {
-			if id, ok = f.groupID(key); !ok {
-				r.problems.Errorf("no-group", f.where, fmt.Sprintf("Give this feature a member %q.", key),
-					"the feature has no %q, which says to which property it belongs", key)
-				continue
-			}
+		id, ok := r.propertyID(f)
+		if !ok {
+			r.problems.Errorf("no-group", f.where, fmt.Sprintf("Give this feature a member %q.", r.key),
+				"the feature has no %q, which says to which property it belongs", r.key)
+			continue
 		}
 		p := byID[id]
 		if p == nil {
@@ -156,6 +156,14 @@ func (r *reader) groupKey() string {
 			"no feature has a member %q; they have: %s", r.opt.GroupKey, r.memberNames())
 	}
 	return r.opt.GroupKey
+}
+
+// propertyID is the property that the feature belongs to, if it says so.
+func (r *reader) propertyID(f *feature) (string, bool) {
+	if r.key == "" {
+		return r.baseName(), true
+	}
+	return f.groupID(r.key)
 }
 
 func (f *feature) groupID(key string) (string, bool) {

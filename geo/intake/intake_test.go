@@ -96,6 +96,10 @@ func TestProblems(t *testing.T) {
 		{"says nothing", collection(turf, polygon(`{}`, inside)), 2, "error no-surface"},
 		{"no group", collection(polygon(`{"surface":"turf","site":"A"}`, square), polygon(`{"surface":"bed"}`, inside)), 1, "error no-group"},
 		{"two trucks", collection(turf, feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`), feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`)), 1, "warning second-truck"},
+		{"geometry twice", strings.Replace(collection(turf), `"geometry":`, `"geometry":null,"geometry":`, 1), 1, "warning member-repeated"},
+		{"surface twice", collection(polygon(`{"surface":"bed","surface":"turf"}`, square)), 1, "warning member-repeated"},
+		{"features twice", strings.Replace(collection(turf), `"features":`, `"features":[],"features":`, 1), 1, "warning member-repeated"},
+		{"coordinates twice", strings.Replace(collection(turf), `"coordinates":`, `"coordinates":[],"coordinates":`, 1), 1, "warning member-repeated"},
 		{"old crs", strings.Replace(collection(turf), "{", `{"crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:OGC:1.3:CRS84"}},`, 1), 1, "note old-crs-member"},
 		{"epsg 4326", strings.Replace(collection(turf), "{", `{"crs":{"type":"name","properties":{"name":"EPSG:4326"}},`, 1), 1, "note old-crs-member"},
 		{"other crs", strings.Replace(collection(turf), "{", `{"crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:EPSG::26915"}},`, 1), 0, "error other-crs"},
@@ -117,6 +121,42 @@ func TestProblems(t *testing.T) {
 			t.Errorf("%s: got %d outlines and %v, want %d and %v: %v", c.name, n, codes, c.outlines, pairs, list)
 		}
 		checkProblems(t, c.name, list)
+	}
+}
+
+// Words such as "type": "residential" are about something else when no feature of the file says a surface: an
+// outline that is a property by itself is then its turf, with a warning. With a second outline, a word that is
+// understood, a tag or a member "surface", guessing could count a bed as turf.
+func TestWordsAboutSomethingElse(t *testing.T) {
+	a, b := polygon(`{"kind":"strip","lot":"A"}`, square), polygon(`{"kind":"star","lot":"B"}`, square)
+	for _, c := range []struct {
+		name, text, want string
+		opt              intake.Options
+	}{
+		{"each a property", collection(a, b), "words-not-surfaces", intake.Options{}},
+		{"one outline", collection(polygon(`{"type":"residential"}`, square)), "words-not-surfaces", intake.Options{}},
+		{"two in a property", collection(a, b, polygon(`{"kind":"u","lot":"B"}`, inside)), "unknown-surface-word unknown-surface-word unknown-surface-word", intake.Options{}},
+		{"one is understood", collection(a, polygon(`{"kind":"turf","lot":"B"}`, square)), "unknown-surface-word", intake.Options{}},
+		{"one is silent", collection(a, polygon(`{"lot":"B"}`, square)), "words-not-surfaces", intake.Options{}},
+		{"a tag", collection(polygon(`{"landuse":"retail"}`, square)), "unknown-surface-word", intake.Options{}},
+		{"a surface", collection(polygon(`{"surface":"moss"}`, square)), "unknown-surface-word", intake.Options{}},
+		{"member named", collection(a, b), "unknown-surface-word unknown-surface-word", intake.Options{SurfaceKey: "kind"}},
+		{"word given", collection(a, b), "unknown-surface-word", intake.Options{SurfaceMap: map[string]geo.Surface{"star": geo.Bed}}},
+	} {
+		props, codes, list := read(c.text, c.opt)
+		var got []string
+		for _, s := range codes {
+			got = append(got, strings.Fields(s)[1])
+		}
+		if strings.Join(got, " ") != c.want {
+			t.Errorf("%s: got %v, want %s", c.name, list, c.want)
+		}
+		checkProblems(t, c.name, list)
+		for _, p := range props {
+			if s := p.Outlines[0].Surface; c.want == "words-not-surfaces" && s != geo.Turf {
+				t.Errorf("%s: property %s is %q, want turf", c.name, p.ID, s)
+			}
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tankful/geo"
@@ -53,10 +54,11 @@ func plain(s string) string {
 type verdict struct {
 	surface geo.Surface
 	truck   bool
-	// word is the first thing said that is not understood, such as "orchard"; said is true
-	// when anything was said at all.
-	word string
-	said bool
+	// word is the first thing said that is not understood, such as "orchard", vague that the
+	// member it stands in may be about something else; said is true when anything was said.
+	word  string
+	vague bool
+	said  bool
 }
 
 // judgeSurfaces decides what each feature is and reports what is not understood.
@@ -66,6 +68,12 @@ func (r *reader) judgeSurfaces() {
 	for i, f := range r.features {
 		verdicts[i] = r.words.judge(f.members, r.opt.SurfaceKey)
 		said = said || verdicts[i].said
+	}
+	if r.aboutSomethingElse(verdicts) {
+		for i := range verdicts {
+			verdicts[i] = verdict{}
+		}
+		said = false
 	}
 	silent := 0
 	for i, f := range r.features {
@@ -87,10 +95,48 @@ func (r *reader) judgeSurfaces() {
 			silent++
 		}
 	}
-	if silent > 0 {
+	if silent > 0 && !r.guessed {
 		r.problems.Warnf("all-taken-as-turf", r.name, "Add a member \"surface\" to tell turf from beds, buildings and paving.",
 			"nothing in the file says what its outlines are; all %d are taken as turf", silent)
 	}
+}
+
+// aboutSomethingElse reports, with a warning, that the members which could say a surface do not: no
+// feature has a word that is understood, none is in a member that is surely about surfaces,
+// and every outline is a property by itself, so that taking it as turf can count no bed in.
+func (r *reader) aboutSomethingElse(verdicts []verdict) bool {
+	if r.opt.SurfaceKey != "" {
+		return false
+	}
+	var list []string
+	seen := map[string]bool{}
+	for i, f := range r.features {
+		v := verdicts[i]
+		if v.surface != "" || v.truck || v.word != "" && !v.vague {
+			return false
+		}
+		if !f.isArea() {
+			continue
+		}
+		id, _ := r.propertyID(f)
+		if seen[id] {
+			return false
+		}
+		seen[id] = true
+		if v.word != "" && !slices.Contains(list, strconv.Quote(v.word)) {
+			list = append(list, strconv.Quote(v.word))
+		}
+	}
+	if len(list) == 0 {
+		return false
+	}
+	if len(list) > 5 {
+		list = append(list[:5], "...")
+	}
+	r.guessed = true
+	r.problems.Warnf("words-not-surfaces", r.name, "Say what such words mean with --surface-map if one of the outlines is not turf.",
+		"no feature says a surface that is understood (%s); each outline is a property by itself and is taken as turf", strings.Join(list, ", "))
+	return true
 }
 
 func (r *reader) keyHint(said bool) string {
@@ -161,7 +207,7 @@ func (w words) judge(m members, key string) verdict {
 			return verdict{surface: s, said: true}
 		}
 		if v.word == "" {
-			v.word = word
+			v.word, v.vague = word, key == "" && k != "surface" && k != "role"
 		}
 	}
 	if key == "" {
@@ -201,8 +247,8 @@ func (w words) judgeTags(tags map[string]string, v *verdict) {
 			}
 			return
 		}
-		if v.word == "" {
-			v.word = k + "=" + value
+		if v.word == "" || v.vague {
+			v.word, v.vague = k+"="+value, false
 		}
 	}
 }

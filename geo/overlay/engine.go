@@ -95,7 +95,7 @@ func meetingParts(a, b []sf.Polygon) (meet, apart []sf.Polygon) {
 
 type box struct{ minX, minY, maxX, maxY float64 }
 
-func boxOf(p sf.Polygon) box {
+func boxOf(p interface{ Envelope() sf.Envelope }) box {
 	lo, hi, ok := p.Envelope().MinMaxXYs()
 	if !ok {
 		return box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
@@ -134,29 +134,61 @@ func interiorPoint(p sf.Polygon) (sf.XY, bool) {
 	return p.PointOnSurface().XY()
 }
 
-// deepInside reports whether xy is in the polygons and further than two cells from every
+// ground is polygons laid out for asking about many points: thousands of beds are thousands of holes.
+type ground []plot
+
+type plot struct {
+	box   box
+	rings []plotRing
+}
+
+type plotRing struct {
+	box  box
+	flat []float64
+}
+
+func groundOf(polys []sf.Polygon) ground {
+	out := make(ground, len(polys))
+	for i, p := range polys {
+		out[i].box = boxOf(p)
+		for _, r := range p.DumpRings() {
+			out[i].rings = append(out[i].rings, plotRing{boxOf(r), flatOf(r)})
+		}
+	}
+	return out
+}
+
+// deepInside reports whether xy is in the ground and further than two cells from every
 // edge: the middle of a sliver may fall on either side of a rounded edge.
-func (g grid) deepInside(xy sf.XY, polys []sf.Polygon) bool {
-	for _, p := range polys {
-		if b := boxOf(p); xy.X < b.minX || xy.X > b.maxX || xy.Y < b.minY || xy.Y > b.maxY {
+func (g grid) deepInside(xy sf.XY, in ground) bool {
+	margin := 2 / float64(g)
+	for i := range in {
+		if !in[i].box.holds(xy, 0) {
 			continue
 		}
 		inside, nearest := false, math.Inf(1)
-		for _, r := range p.DumpRings() {
-			flat := flatOf(r)
-			for i := 0; i+3 < len(flat); i += 2 {
-				ax, ay, bx, by := flat[i]-xy.X, flat[i+1]-xy.Y, flat[i+2]-xy.X, flat[i+3]-xy.Y
+		for k := range in[i].rings {
+			r := &in[i].rings[k]
+			if !r.box.holds(xy, margin) { // it does not go round xy, and is not near
+				continue
+			}
+			for i := 0; i+3 < len(r.flat); i += 2 {
+				ax, ay, bx, by := r.flat[i]-xy.X, r.flat[i+1]-xy.Y, r.flat[i+2]-xy.X, r.flat[i+3]-xy.Y
 				if (ay > 0) != (by > 0) && ax+(bx-ax)*ay/(ay-by) > 0 {
 					inside = !inside
 				}
 				nearest = min(nearest, distanceFromOrigin(ax, ay, bx, by))
 			}
 		}
-		if inside && nearest > 2/float64(g) {
+		if inside && nearest > margin {
 			return true
 		}
 	}
 	return false
+}
+
+func (b box) holds(xy sf.XY, margin float64) bool {
+	return xy.X >= b.minX-margin && xy.X <= b.maxX+margin && xy.Y >= b.minY-margin && xy.Y <= b.maxY+margin
 }
 
 func distanceFromOrigin(ax, ay, bx, by float64) float64 {

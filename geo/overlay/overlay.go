@@ -61,8 +61,9 @@ func Meet(a, b *geom.MultiPolygon) bool {
 	if err != nil {
 		return true
 	}
+	in := groundOf(pa)
 	for i := 0; i+1 < len(b.FlatCoords()); i += 2 {
-		if g.deepInside(sf.XY{X: b.FlatCoords()[i], Y: b.FlatCoords()[i+1]}, pa) {
+		if g.deepInside(sf.XY{X: b.FlatCoords()[i], Y: b.FlatCoords()[i+1]}, in) {
 			return true
 		}
 	}
@@ -143,8 +144,9 @@ func (m *meeting) difference() ([]sf.Polygon, error) {
 	if err := m.grid.sameArea("difference", areaOf(d)+areaOf(common), areaOf(m.a), m); err != nil {
 		return nil, err
 	}
+	left := groundOf(d)
 	for _, p := range m.b {
-		if xy, ok := interiorPoint(p); ok && m.grid.deepInside(xy, d) {
+		if xy, ok := interiorPoint(p); ok && m.grid.deepInside(xy, left) {
 			return nil, fmt.Errorf("%w: ground to leave out at %.3f, %.3f m is still in the result", ErrUnsure, xy.X, xy.Y)
 		}
 	}

@@ -249,8 +249,7 @@ func TestSwappedYard(t *testing.T) {
 // What measuring a property finds stands in the list, the stop's place in front.
 func TestSiteProblems(t *testing.T) {
 	_, problems := parse(edited(t, "property: a\n", "property: c\n"))
-	errs := onlyErrors(problems)
-	if len(errs) != 1 || !strings.HasPrefix(errs[0].Where, "day.yaml:58 stops[0]: lots.geojson") {
-		t.Errorf("got %v, want one error of lots.geojson at stops[0]", problems)
+	if len(problems) != 1 || problems[0].Code != "nothing-left" || !strings.HasPrefix(problems[0].Where, "day.yaml:58 stops[0]: lots.geojson") {
+		t.Errorf("got %v, want nothing-left of lots.geojson at stops[0]", problems)
 	}
 }

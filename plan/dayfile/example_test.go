@@ -13,7 +13,7 @@ import (
 func ExampleParse() {
 	good, _ := demo.Files.ReadFile(demo.DayFile)
 	text := strings.NewReplacer(
-		"capacity: 200 gal", "capacity: 200",
+		"capacity: 150 gal", "capacity: 150",
 		"rate: 3 oz wt/1000 sq ft", "rate: 3 oz/1000 sq ft",
 		"operator: Operator Two", "operator: Operator Too",
 	).Replace(string(good))
@@ -29,6 +29,6 @@ func ExampleParse() {
 	//   rate is "3 oz/1000 sq ft", not a mass per area: "oz" could be a volume or a weight
 	//   Write "fl oz" for volume or "oz wt" for weight.
 	// day.yaml:135 trucks[0].tanks[0].capacity
-	//   capacity is "200", not a volume: the unit is missing
+	//   capacity is "150", not a volume: the unit is missing
 	//   Write the unit behind the number, for example "150 gal".
 }

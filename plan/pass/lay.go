@@ -28,7 +28,8 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	var passes []Pass
 	var specks []region // parts too small for a pass
 	largest := 0.0
-	for _, r := range regions(l.Net) {
+	parts := regions(l.Net)
+	for _, r := range parts {
 		p.Net += unit.Area(r.area)
 		lay := layout{region: &r, noWalk: walls, setup: s}
 		res := lay.best()
@@ -49,6 +50,7 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	}
 	p.Passes = walkOrder(passes, l.Truck)
 	p.sum()
+	p.cover(parts)
 	return p, nil
 }
 
@@ -88,7 +90,6 @@ func (r *result) number(swath float64, trims bool) []Pass {
 		if !trims {
 			p.Sprayed = p.Length.By(unit.Length(swath))
 		}
-		p.reached = unit.Area(d.reached(swath / 2))
 		out[i] = p
 	}
 	return out
@@ -134,19 +135,12 @@ func nearest(ds []draft, u, v float64) *draft {
 
 // sum fills the totals from the ordered passes.
 func (p *Plan) sum() {
-	sprayed := unit.Area(0)
 	for i := range p.Passes {
-		q := &p.Passes[i]
-		p.SprayedLength += q.Length
-		p.DeadWalk += q.WalkTo
-		p.Covered += q.reached
-		sprayed += q.Sprayed
+		p.SprayedLength += p.Passes[i].Length
+		p.DeadWalk += p.Passes[i].WalkTo
 	}
 	p.Turns = len(p.Passes) - 1
 	p.BoundLength = p.Net.Divide(p.Setup.Swath)
-	if !p.Setup.Trims {
-		p.Overspray = max(sprayed-p.Covered, 0)
-	}
 }
 
 // walkOrder numbers the passes so that the dead walk between them is short: from the truck

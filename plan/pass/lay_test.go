@@ -181,6 +181,116 @@ func TestFixedWidthSpraysWholeSwath(t *testing.T) {
 	}
 }
 
+// By hand: 100 x 49 1/12 ft at 7 ft is seven full strips and one of an inch. The line of the eighth pass lies half an
+// inch inside the edge: its swath puts 3.5 - 1/24 ft of its width on the seventh strip and as much outside.
+func TestNarrowStripIsSprayedTwice(t *testing.T) {
+	want := 100 * (3.5 - 1/24.0)
+	for _, trims := range []bool{true, false} {
+		s := gun(7 * unit.Foot)
+		s.Trims = trims
+		p, err := Lay(lawn([][]geom.Coord{rect(0, 0, 100, 49+1/12.0)}), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.Double.In(unit.SquareFoot); math.Abs(got-want) > 1 {
+			t.Errorf("trims %v: double %.2f sq ft, want %.2f", trims, got, want)
+		}
+		outside := want
+		if trims {
+			outside = 0
+		}
+		if got := p.Overspray.In(unit.SquareFoot); math.Abs(got-outside) > 1 {
+			t.Errorf("trims %v: overspray %.2f sq ft, want %.2f", trims, got, outside)
+		}
+		if math.Abs(float64(p.Covered/p.Net)-1) > 1e-9 {
+			t.Errorf("trims %v: covered %v of %v m2", trims, p.Covered, p.Net)
+		}
+	}
+}
+
+// The middle line of a strip runs along the upper edge of a bed that fills the lower half of it for 20 ft: it
+// keeps clear of the edge, on the turf's side, and is one pass.
+func TestLineKeepsOffAnEdgeAlongIt(t *testing.T) {
+	for _, y := range []float64{0.001, 3.501} { // in the lower or the upper half
+		l := lawn([][]geom.Coord{rect(0, 0, 100, 7), {{40, y}, {60, y}, {60, y + 3.498}, {40, y + 3.498}}})
+		l.NoWalk = lawn([][]geom.Coord{{{40, y}, {60, y}, {60, y + 3.498}, {40, y + 3.498}}}).Net
+		p, err := Lay(l, gun(7*unit.Foot))
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := 3.5*0.3048 + 0.005
+		if y > 1 {
+			want = 3.5*0.3048 - 0.005
+		}
+		if len(p.Passes) != 1 || len(p.Passes[0].Line) != 2 || math.Abs(p.Passes[0].Line[0][1]-want) > 1e-9 {
+			t.Errorf("bed from %v ft: %d passes, line %v, want one at %.4f m", y, len(p.Passes), p.Passes[0].Line, want)
+		}
+	}
+}
+
+// A building fills the upper part of a strip for 20 ft, and a wall runs on from its lower corner: past the building the
+// walk may not step up through that wall.
+func TestBendDoesNotStepThroughAWall(t *testing.T) {
+	for _, hole := range [][]geom.Coord{
+		{{40, 2}, {70, 2}, {70, 3}, {60, 3}, {60, 6.9}, {40, 6.9}},
+		{{40, 0.1}, {60, 0.1}, {60, 6.9}, {56, 6.9}, {56, 3.5}, {44, 3.5}, {44, 6.9}, {40, 6.9}}, // the line runs along a face
+		{{0.2, 2}, {99.8, 2}, {99.8, 6.9}, {0.2, 6.9}},                                           // no room to step aside slantwise: up along its face
+	} {
+		checkWalls(t, hole)
+	}
+}
+
+func checkWalls(t *testing.T, hole []geom.Coord) {
+	t.Helper()
+	l := lawn([][]geom.Coord{rect(0, 0, 100, 7), hole})
+	l.NoWalk = lawn([][]geom.Coord{hole}).Net
+	east := 90.0
+	s := gun(7 * unit.Foot)
+	s.Bearing = &east
+	p, err := Lay(l, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	walls := regions(l.NoWalk)[0]
+	for _, q := range p.Passes {
+		for i := 1; i < len(q.Line); i++ {
+			a, b := q.Line[i-1], q.Line[i]
+			for k := range 1001 {
+				f := float64(k) / 1000
+				if d := walls.clearance(a[0]+f*(b[0]-a[0]), a[1]+f*(b[1]-a[1])); d > 0.02 || d > -0.001 && k > 50 && k < 950 {
+					t.Fatalf("pass %d goes %.3f m into the wall or along its face: %v", q.N, d, q.Line)
+				}
+			}
+		}
+	}
+}
+
+// Turf thinner than a line is drawn makes no walk of its own across the strip.
+func TestTrim(t *testing.T) {
+	for _, c := range []struct{ in, want []point }{
+		{[]point{{0, 1}, {0.001, 0}, {5, 0}}, []point{{0.001, 0}, {5, 0}}},
+		{[]point{{0, 0}, {5, 0}, {5.004, 1}, {5.004, 2}}, []point{{0, 0}, {5, 0}}},
+		{[]point{{0, 0}, {0.001, 1}}, []point{{0, 0}, {0.001, 1}}},
+		{[]point{{0, 0}, {2, 1}, {2, 2}, {5, 2}}, []point{{0, 0}, {2, 1}, {2, 2}, {5, 2}}},
+	} {
+		if got := trim(c.in); fmt.Sprint(got) != fmt.Sprint(c.want) {
+			t.Errorf("trim(%v) = %v, want %v", c.in, got, c.want)
+		}
+	}
+}
+
+// A bend is covered once however its stretches overlap: a swath of 2 m along a right angle with legs of 10 m covers
+// 2 x 20 m2, less the 1 x 1 m2 that both legs reach, and a quarter disc of radius 1 m outside the corner.
+func TestCoverOfABend(t *testing.T) {
+	net := lawn([][]geom.Coord{rect(-100, -100, 200, 200)}).Net
+	p := Plan{Setup: Setup{Swath: 2 * unit.Metre}, Net: unit.Area(200 * 200 * 0.3048 * 0.3048),
+		Passes: []Pass{{Line: []geom.Coord{{0, 0}, {10, 0}, {10, 10}}}}}
+	p.cover(regions(net))
+	if want := 39 + math.Pi/4; math.Abs(float64(p.Covered)-want) > 0.02 || p.Double > 0.01 || p.Overspray > 0.01 {
+		t.Errorf("covered %.3f m2, double %.3f, overspray %.3f; want %.3f, 0, 0", p.Covered, p.Double, p.Overspray, want)
+	}
+}
+
 // By hand: the strip of the triangle next to its base runs from 70 to 63 ft. The area of its first s
 // feet from the square end is 7s while s <= 63; 441 + 24.5 sq ft in all. 441 sq ft are reached at 63 ft;
 // 453.25 sq ft (half of the slanted end's 24.5) at 63 + 7 - 7/sqrt(2) ft.

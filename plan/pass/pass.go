@@ -66,10 +66,9 @@ type Pass struct {
 	// WalkTo is the dead walk from the end of the pass before, straight, 0 for the first.
 	WalkTo unit.Length
 
-	cells   []cell    // of its turf, in the strip's own axes, by ascending u
-	reached unit.Area // the part of Area within half a swath of the line
-	axis    axis
-	walkU   []float64 // u of each point of Line, monotone
+	cells []cell // of its turf, in the strip's own axes, by ascending u
+	axis  axis
+	walkU []float64 // u of each point of Line, monotone
 }
 
 // Along is how far into the walk the pass has treated turf of area a: 0 for a <= 0, Length
@@ -122,8 +121,9 @@ type Plan struct {
 	SprayedLength, DeadWalk unit.Length
 	// Turns is the number of passes less one.
 	Turns int
-	// Covered is the turf within a swath of some pass; Double is turf within more than one;
-	// Overspray is what a fixed-width applicator puts outside the turf, 0 when it trims.
+	// Covered is the turf within half a swath of some line; Double is turf within that of more than one, where an
+	// operator who trims narrows the throw; Overspray is what a fixed-width applicator puts
+	// outside the turf, 0 when it trims. All three are found by scanning, to about 0.1 %.
 	Covered, Double, Overspray unit.Area
 	// BoundPasses and BoundLength are what no plan with this swath can go below.
 	BoundPasses int

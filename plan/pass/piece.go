@@ -134,6 +134,18 @@ func lineAt(line []point, u float64) (v float64, ok bool) {
 	return 0, false
 }
 
+// trim takes off a first or last stretch that runs square across the strip: it is made by turf thinner than a line at
+// an end, along a wall's face as likely as not.
+func trim(line []point) []point {
+	for len(line) > 2 && math.Abs(line[1].u-line[0].u) < grazing {
+		line = line[1:]
+	}
+	for n := len(line); n > 2 && math.Abs(line[n-1].u-line[n-2].u) < grazing; n = len(line) {
+		line = line[:n-1]
+	}
+	return line
+}
+
 // simplify drops points of a line within tol of the line without them (Douglas and Peucker,
 // 1973; from memory), and repeated points.
 func simplify(line []point, tol float64) []point {

@@ -7,11 +7,12 @@ import (
 
 // The smallest things that are walked, in metres and square metres.
 const (
-	sliver   = 0.02 // turf too small for a pass: the nearest pass takes it along (0.2 sq ft)
-	scrap    = 1.0  // a pass smaller than this and shorter than the swath is a touch-up
-	corridor = 0.3  // the narrowest turf that a line may squeeze through (1 ft)
-	nearby   = 0.05 // turf this close along the strip is one pass
-	straying = 0.05 // how far a drawn line may cut a bend
+	sliver   = 0.02  // turf too small for a pass: the nearest pass takes it along (0.2 sq ft)
+	scrap    = 1.0   // a pass smaller than this and shorter than the swath is a touch-up
+	corridor = 0.3   // the narrowest turf that a line may squeeze through (1 ft)
+	nearby   = 0.05  // turf this close along the strip is one pass
+	straying = 0.05  // how far a drawn line may cut a bend
+	grazing  = 0.005 // a line this close to the edge of what is not walked runs along it
 )
 
 // point is a position in a strip's axes.
@@ -32,24 +33,6 @@ func (d *draft) length() float64 {
 		l += math.Hypot(d.line[i].u-d.line[i-1].u, d.line[i].v-d.line[i-1].v)
 	}
 	return l
-}
-
-// reached is the area of the draft's cells within half of its line, measured across the strip:
-// on a slanted stretch a little less than the swath covers.
-func (d *draft) reached(half float64) float64 {
-	const slices = 4
-	a := 0.0
-	for i := range d.cells {
-		c := &d.cells[i]
-		for k := range slices {
-			u := c.u0 + (float64(k)+0.5)/slices*(c.u1-c.u0)
-			if v, ok := lineAt(d.line, u); ok {
-				lo, hi := c.at(u)
-				a += max(0, min(hi, v+half)-max(lo, v-half)) * (c.u1 - c.u0) / slices
-			}
-		}
-	}
-	return min(a, d.area)
 }
 
 // walker turns the cells of one strip into passes.
@@ -84,7 +67,7 @@ func (w *walker) walk(cells []cell, end float64, out []draft) []draft {
 		return out
 	}
 	start, v := cells[0].u0, middle(cells)
-	gaps := w.blocked(cells, start, end, v)
+	v, gaps := w.offEdge(cells, start, end, v, w.blocked(cells, start, end, v))
 	if len(gaps) == 0 {
 		d := draft{kind: Straight, area: area, line: []point{{start, v}, {end, v}}}
 		if w.keep {
@@ -108,6 +91,31 @@ func middle(cells []cell) float64 {
 		}
 	}
 	return (lo + hi) / 2
+}
+
+// offEdge moves a line aside that runs within grazing of an edge along which it would be blocked; it gives where
+// the line is blocked then.
+func (w *walker) offEdge(cells []cell, start, end, v float64, gaps []span) (float64, []span) {
+	if !w.keep { // no count or length depends on it
+		return v, gaps
+	}
+	here, best, bestGaps := blockedLength(gaps), v, gaps
+	for _, side := range []float64{grazing, -grazing} {
+		if blockedLength(w.blocked(cells, start, end, v+side)) <= here+nearby {
+			continue
+		}
+		if g := w.blocked(cells, start, end, v-side); blockedLength(g) <= here+nearby {
+			best, bestGaps = v-side, g
+		}
+	}
+	return best, bestGaps
+}
+
+func blockedLength(gaps []span) (l float64) {
+	for _, g := range gaps {
+		l += g.u1 - g.u0
+	}
+	return l
 }
 
 // span is a stretch along a strip.
@@ -190,169 +198,4 @@ func overlaps(crossings []float64, g span) bool {
 		}
 	}
 	return false
-}
-
-// bend breaks a walk at its blocked stretches and leads it round them where there is turf
-// to walk on.
-func (w *walker) bend(cells []cell, start, end, v float64, gaps []span, out []draft) []draft {
-	b := bender{walker: w, out: out, cells: cells}
-	at := start
-	for _, g := range gaps {
-		if g.u0 > at {
-			b.straight(cells, span{at, g.u0}, v)
-		}
-		b.around(cells, g, g.u0 > start, g.u1 < end)
-		at = g.u1
-	}
-	if at < end {
-		b.straight(cells, span{at, end}, v)
-	}
-	b.close()
-	return b.out
-}
-
-// bender builds the walks of one bent strip from left to right.
-type bender struct {
-	*walker
-	out   []draft
-	open  draft  // the walk being built; no line yet when len(line) == 0
-	cells []cell // all turf of the strip's stretch
-}
-
-func (b *bender) straight(cells []cell, s span, v float64) {
-	b.extend([]point{{s.u0, v}, {s.u1, v}}, within(cells, s), true)
-}
-
-// extend lengthens the open walk by a line that begins where it ends, or across the strip from there.
-func (b *bender) extend(line []point, cells []cell, straight bool) {
-	b.open.kind = Straight
-	b.open.line = b.join(b.open.line, line, straight)
-	b.open.area += totalArea(cells)
-	if b.keep {
-		b.open.cells = append(b.open.cells, cells...)
-	}
-}
-
-// sidles are how far before a blocked stretch a walk begins to step aside, metres; the first
-// that stays on the turf is taken.
-var sidles = []float64{0.5, 1, 0.25, 2, 0.1, 0}
-
-// join leads the walk from the end of a to the start of b slantwise instead of square across the
-// strip: the straight one of the two is left early or met late, the bent one at its first bend if that is clear.
-func (w *bender) join(a, b []point, straight bool) []point {
-	if len(a) == 0 {
-		return slices.Clone(b)
-	}
-	for _, d := range sidles {
-		p, q := slices.Clone(a), slices.Clone(b)
-		if straight {
-			if q[0].u+d >= q[len(q)-1].u && d > 0 {
-				continue
-			}
-			q[0].u += d
-			if n := len(p); n > 2 && clear(w.cells, p[n-2], q[0]) {
-				return append(p[:n-1], q...)
-			}
-		} else {
-			if n := len(p); p[n-1].u-d <= p[n-2].u && d > 0 {
-				continue
-			}
-			p[len(p)-1].u -= d
-			if len(q) > 2 && clear(w.cells, p[len(p)-1], q[1]) {
-				return append(p, q[1:]...)
-			}
-		}
-		if clear(w.cells, p[len(p)-1], q[0]) {
-			return append(p, q...)
-		}
-	}
-	return append(slices.Clone(a), b...)
-}
-
-// clear reports whether the line from p to q, p before q along the strip, stays on the cells.
-func clear(cells []cell, p, q point) bool {
-	const step = 0.25 // metres: nothing that matters on a lawn is narrower
-	n := int((q.u-p.u)/step) + 2
-	for i := 1; i < n; i++ {
-		f := float64(i) / float64(n)
-		u, v := p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)
-		on := slices.ContainsFunc(cells, func(c cell) bool {
-			if u < c.u0 || u > c.u1 {
-				return false
-			}
-			lo, hi := c.at(u)
-			return v >= lo && v <= hi
-		})
-		if !on {
-			return false
-		}
-	}
-	return true
-}
-
-func (b *bender) close() {
-	if len(b.open.line) > 0 {
-		b.open.line = simplify(b.open.line, straying)
-		if b.open.area < sliver {
-			b.slivers = append(b.slivers, b.open.cells...)
-		} else {
-			b.out = append(b.out, b.open)
-		}
-	}
-	b.open = draft{}
-}
-
-// around deals with the turf beside one blocked stretch: the best piece that leads past it
-// joins the walks on its two sides; else the largest dead ends lengthen them; what is left
-// is walked by itself.
-func (b *bender) around(cells []cell, g span, left, right bool) {
-	pieces := piecesIn(within(cells, g), b.swath)
-	used := make([]bool, len(pieces))
-	pick := func(fits func(p *piece) bool) *piece {
-		for i := range pieces {
-			if !used[i] && pieces[i].narrowest >= corridor && fits(&pieces[i]) {
-				used[i] = true
-				return &pieces[i]
-			}
-		}
-		return nil
-	}
-	fromLeft := func(p *piece) bool { return left && p.line[0].u-g.u0 < nearby }
-	toRight := func(p *piece) bool { return right && g.u1-p.line[len(p.line)-1].u < nearby }
-	if p := pick(func(p *piece) bool { return fromLeft(p) && toRight(p) }); p != nil {
-		b.extend(p.line, p.cells, false)
-		b.alone(pieces, used)
-		return
-	}
-	if p := pick(fromLeft); p != nil {
-		b.extend(p.line, p.cells, false)
-	}
-	tail := pick(toRight)
-	b.close()
-	b.alone(pieces, used)
-	if tail != nil {
-		b.extend(tail.line, tail.cells, false)
-	}
-}
-
-// alone makes walks of their own of the pieces not used, and lets slivers go along with
-// their neighbours.
-func (b *bender) alone(pieces []piece, used []bool) {
-	for i := range pieces {
-		if used[i] {
-			continue
-		}
-		p := &pieces[i]
-		if p.area < sliver {
-			if b.keep {
-				b.slivers = append(b.slivers, p.cells...)
-			}
-			continue
-		}
-		d := draft{kind: TouchUp, area: p.area, line: simplify(p.line, straying)}
-		if b.keep {
-			d.cells = p.cells
-		}
-		b.out = append(b.out, d)
-	}
 }

@@ -127,6 +127,10 @@ var (
 	ErrNeedsNothing = errors.New("a stop needs no mix")
 	// ErrMixes says that each mix has a tank that could carry it, but not all of them on one day.
 	ErrMixes = errors.New("more mixes than tanks")
+	// ErrChoices says that too many tanks are free for too many mixes to look at every way.
+	ErrChoices = errors.New("too many ways of giving the mixes to the tanks")
+	// ErrLoads says that a mix would take hundreds of tankfuls: a unit is wrong.
+	ErrLoads = errors.New("more tankfuls than a day's work")
 )
 
 // MixError says that a mix finds no tank.

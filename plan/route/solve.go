@@ -19,25 +19,66 @@ const (
 // that the same day gives the same plan on any machine.
 const searchBudget = 40_000
 
+// What is searched, and what is refused as no day's work: the ways of giving mixes to tanks that
+// are searched for an order, those that are looked at, and the tankfuls of one mix.
+const (
+	mostSearched = 8
+	mostChoices  = 10_000
+	mostLoads    = 500
+)
+
+// What polishing may cost: orders, and orders x chunks squared.
+const (
+	polishOrders = 2000
+	polishWork   = 4_000_000
+)
+
 // Solve orders the stops and cuts them into tankfuls. For each way of giving mixes to tanks it
 // starts from the nearest-stop order and the order of windows, moves, turns and swaps stops while
 // that shortens the day, and tries again from shaken orders, with a fixed seed and budget: the
-// same day gives the same plan. The cuts between tankfuls are exact for the order found.
-// The errors are those of Check.
+// same day gives the same plan. Orders are compared with few places to cut, at the end with all of
+// them as far as that is cheap; the cuts between tankfuls are exact for the order found. The errors are those of Check.
 func Solve(d *Day) (*Solution, error) {
 	if err := d.Check(); err != nil {
 		return nil, err
 	}
 	var best *Solution
-	for _, mixes := range d.assignments() {
+	for _, mixes := range d.likely() {
 		s := newSearch(d, mixes)
 		order := s.run()
-		s.split.fine(order)
-		if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6 {
-			best = sol
+		keep := func(chunk func([]int)) {
+			chunk(order)
+			if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6 {
+				best = sol
+			}
 		}
+		keep(s.split.fine)
+		keep(s.split.coarse) // the cuts of least time may come at the price of a window: fewer places to cut then do better
+		s.polish(order)
+		keep(s.split.fine)
 	}
 	return best, nil
+}
+
+// likely is the ways of giving mixes to tanks that are worth a search: all of them when they
+// are few, else those that do best with the nearest-stop order.
+func (d *Day) likely() [][]int {
+	all := d.assignments()
+	if len(all) <= mostSearched {
+		return all
+	}
+	price := make(map[int]unit.Time, len(all))
+	rank := make([]int, len(all))
+	for i, mixes := range all {
+		s := newSearch(d, mixes)
+		rank[i], price[i] = i, s.price(s.nearest())
+	}
+	slices.SortStableFunc(rank, func(a, b int) int { return cmp.Compare(price[a], price[b]) })
+	out := make([][]int, mostSearched)
+	for i := range out {
+		out[i] = all[rank[i]]
+	}
+	return out
 }
 
 func (s *Solution) cost() unit.Time {
@@ -45,7 +86,7 @@ func (s *Solution) cost() unit.Time {
 }
 
 // Check reports what makes the day impossible: ErrNoStops, ErrNoFill,
-// ErrNeedsNothing, a *MixError or ErrMixes.
+// ErrNeedsNothing, ErrChoices, ErrLoads, a *MixError or ErrMixes.
 func (d *Day) Check() error {
 	switch {
 	case len(d.Stops) == 0:
@@ -54,6 +95,10 @@ func (d *Day) Check() error {
 		return ErrNoFill
 	case slices.ContainsFunc(d.Stops, func(s Stop) bool { return s.Need() <= 0 }):
 		return ErrNeedsNothing
+	case d.choices() > mostChoices:
+		return ErrChoices
+	case d.tooManyLoads():
+		return ErrLoads
 	case len(d.assignments()) > 0:
 		return nil
 	}
@@ -64,6 +109,38 @@ func (d *Day) Check() error {
 		}
 	}
 	return ErrMixes
+}
+
+// choices is the number of ways of giving the mixes in demand to the tanks that are free.
+func (d *Day) choices() float64 {
+	mixes, n := 0.0, 1.0
+	for m := range d.Mixes {
+		if d.demand(m) > 0 {
+			mixes++
+		}
+	}
+	for _, t := range d.Tanks {
+		if t.Mix < 0 {
+			n *= mixes
+		}
+	}
+	return n
+}
+
+// tooManyLoads reports whether a mix would take more than mostLoads fillings of all tanks that could carry it.
+func (d *Day) tooManyLoads() bool {
+	for m := range d.Mixes {
+		hold := Ticks(0)
+		for _, t := range d.Tanks {
+			if t.Mix == m || t.Mix < 0 {
+				hold += max(t.Usable, 0)
+			}
+		}
+		if hold > 0 && d.demand(m) > mostLoads*hold {
+			return true
+		}
+	}
+	return false
 }
 
 func (d *Day) demand(mix int) Ticks {
@@ -129,6 +206,7 @@ type search struct {
 	split    splitter
 	windowed bool
 	left     int
+	finely   bool // compare orders with cuts at every pass end: exact, and slow where passes are many
 }
 
 func newSearch(d *Day, tankMix []int) *search {
@@ -141,7 +219,11 @@ func newSearch(d *Day, tankMix []int) *search {
 // windows add to it.
 func (s *search) price(order []int) unit.Time {
 	s.left--
-	s.split.coarse(order)
+	if s.finely {
+		s.split.fine(order)
+	} else {
+		s.split.coarse(order)
+	}
 	if s.windowed {
 		return s.rehearse().cost()
 	}
@@ -167,6 +249,15 @@ func (s *search) run() []int {
 		}
 	}
 	return best
+}
+
+// polish goes on from the order found with cuts at every pass end, as far as that is cheap: it
+// tells where a stop of several passes is better begun with one load and ended with the next.
+func (s *search) polish(order []int) {
+	s.split.fine(order)
+	n := len(s.split.chunks)
+	s.finely, s.left = true, min(polishOrders, polishWork/(n*n))
+	s.improve(order)
 }
 
 // patience is how many shakes in a row may fail.

@@ -323,3 +323,77 @@ func TestImpossibleDays(t *testing.T) {
 		t.Errorf("tank for another mix: got %v, want a MixError for mix 0", err)
 	}
 }
+
+// By hand: 1, 442 (in passes of 1, 1, 146, 294) and 400 ticks from a tank of 441 come to 843, two
+// loads at least. They are two only when the second stop is cut after its first or second pass:
+// 1 + 400 + 1 = 402 and 441.
+func TestCutThatSavesALoad(t *testing.T) {
+	d := &Day{Mixes: 1, Drive: [][]unit.Time{{0, 60}, {60, 0}}, Fills: []Fill{{Place: 0, HookUp: 600}}, Tanks: []Tank{{Usable: 441, Heel: 5, Mix: 0}}}
+	for _, passes := range [][]Ticks{{1}, {1, 1, 146, 294}, {400}} {
+		d.Stops = append(d.Stops, Stop{Place: 1, Passes: passes, Service: 60})
+	}
+	s, err := Solve(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Legs) != 2 {
+		t.Errorf("got %d loads, want 2", len(s.Legs))
+	}
+}
+
+// More ways of giving mixes to tanks than are searched: every mix is still carried, in no more
+// fill visits than the tanks make needful.
+func TestManyFreeTanks(t *testing.T) {
+	d := &Day{Mixes: 3, Drive: [][]unit.Time{{0, 60}, {60, 0}}, Fills: []Fill{{Place: 0, HookUp: 600}}}
+	for range 5 {
+		d.Tanks = append(d.Tanks, Tank{Usable: 100, Mix: -1})
+	}
+	for m, need := range []Ticks{300, 100, 90} { // three tanks for the first mix: one visit
+		d.Stops = append(d.Stops, Stop{Place: 1, Mix: m, Passes: []Ticks{need / 2, need - need/2}, Service: 60})
+	}
+	s, err := Solve(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Legs) != 1 {
+		t.Errorf("got %d fill visits with tanks for %v, want 1", len(s.Legs), s.TankMix)
+	}
+}
+
+func TestRefusedAsNoDaysWork(t *testing.T) {
+	d := &Day{Mixes: 1, Drive: [][]unit.Time{{0, 60}, {60, 0}}, Fills: []Fill{{Place: 0}}, Tanks: []Tank{{Usable: 1, Mix: -1}},
+		Stops: []Stop{{Place: 1, Passes: []Ticks{501}}}}
+	if _, err := Solve(d); !errors.Is(err, ErrLoads) {
+		t.Errorf("501 loads: got %v, want %v", err, ErrLoads)
+	}
+	d.Mixes, d.Stops = 3, nil
+	for m := range 3 {
+		d.Stops = append(d.Stops, Stop{Place: 1, Mix: m, Passes: []Ticks{1}})
+	}
+	for range 20 {
+		d.Tanks = append(d.Tanks, d.Tanks[0])
+	}
+	if _, err := Solve(d); !errors.Is(err, ErrChoices) {
+		t.Errorf("3^21 ways: got %v, want %v", err, ErrChoices)
+	}
+}
+
+// A cut that saves a detour may cost a window. By hand, tank of 100, 300 s a hook-up and 1 s a
+// tick: fill for A and B by 360, A at 460 (until 500) to 1060, B in the yard at 1160 (until 1300).
+// Filling for A alone and again before B saves nothing on B, and begins it at 1510.
+func TestCutsKeepWindows(t *testing.T) {
+	d := &Day{Mixes: 1, Drive: [][]unit.Time{{0, 100, 0, 100}, {100, 0, 100, 0}, {0, 100, 0, 100}, {100, 0, 100, 0}},
+		Fills: []Fill{{Place: 0, HookUp: 300, PerTick: 1}}, Tanks: []Tank{{Usable: 100, Mix: 0}},
+		Stops: []Stop{
+			{Place: 1, Passes: []Ticks{10, 20}, Service: 600, SetUp: 100, Until: 500},
+			{Place: 2, Passes: []Ticks{10, 20}, Service: 600, SetUp: 100, Until: 1300},
+			{Place: 3, Passes: []Ticks{50, 50, 20}, Service: 600, SetUp: 100, Until: 3400},
+		}}
+	s, err := Solve(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Late > 0 {
+		t.Errorf("stops %v begin late, by %v; there is an order and a split that keeps the windows", s.Lates, s.Late)
+	}
+}

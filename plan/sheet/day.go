@@ -13,7 +13,7 @@ func (w *writer) route() []Block {
 	if w.u == unit.Metric {
 		t.Columns[3].Head = "Km"
 	}
-	seen := map[string]int{}
+	seen := map[int]bool{}
 	for _, e := range w.day.Events {
 		drive, dist := "-", "-"
 		if e.Drive > 0 {
@@ -25,15 +25,16 @@ func (w *writer) route() []Block {
 		case plan.Return:
 			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Back", e.Place, drive, dist, w.clock(e.At), "", "", "", ""}})
 		case plan.Work:
-			s := w.stopOf(e.Place, "")
+			s := w.stop(e.Stop)
 			if s == nil {
 				t.Rows = append(t.Rows, Row{Cells: []string{"", e.Place, drive, dist, "", w.clock(e.At), w.clock(e.Until), "", ""}})
 				continue
 			}
 			n, notes, arrive := fmt.Sprint(s.N), s.Notes, w.clock(s.Arrive)
-			if seen[e.Place]++; seen[e.Place] > 1 {
+			if seen[s.N] {
 				n, notes, arrive = fmt.Sprintf("%d again", s.N), w.numbers("load", e.Loads), w.clock(e.At)
 			}
+			seen[s.N] = true
 			t.Rows = append(t.Rows, Row{Cells: []string{n, s.Name, drive, dist, arrive, w.clock(e.At), w.clock(e.Until), w.window(s.From, s.Until), notes}})
 		}
 	}

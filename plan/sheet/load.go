@@ -138,7 +138,7 @@ func (w *writer) covers(l *plan.Load) Block {
 	for i := range l.Stops {
 		ls := &l.Stops[i]
 		n, which := "-", passes(ls.FromPass, ls.ToPass)
-		if s := w.stopOf(ls.Property, l.Mix); s != nil {
+		if s := w.stop(ls.Stop); s != nil {
 			n = fmt.Sprint(s.N)
 			if ls.Whole && !w.continued(l, i) {
 				which = fmt.Sprintf("all %d", s.Passes.Count)
@@ -196,7 +196,7 @@ func (w *writer) after(work *plan.Event) string {
 	if work == nil {
 		return "before the first stop"
 	}
-	s := w.stopOf(work.Place, "")
+	s := w.stop(work.Stop)
 	if s == nil {
 		return "after " + work.Place
 	}
@@ -216,7 +216,7 @@ func (w *writer) after(work *plan.Event) string {
 
 // continued reports whether an earlier load began this stop.
 func (w *writer) continued(l *plan.Load, i int) bool {
-	if s := w.stopOf(l.Stops[i].Property, l.Mix); s != nil {
+	if s := w.stop(l.Stops[i].Stop); s != nil {
 		parts := w.parts(s)
 		return len(parts) > 0 && parts[0].load != l
 	}

@@ -91,12 +91,9 @@ type part struct {
 func (w *writer) parts(s *plan.StopPlan) []part {
 	var list []part
 	for _, l := range w.loads {
-		if l.Mix != s.Mix {
-			continue
-		}
 		gauge := l.Gauge
 		for i := range l.Stops {
-			if ls := &l.Stops[i]; ls.Property == s.Property {
+			if ls := &l.Stops[i]; ls.Stop == s.N {
 				list = append(list, part{load: l, stop: ls, before: gauge, last: i == len(l.Stops)-1})
 			}
 			gauge = l.Stops[i].Gauge
@@ -105,10 +102,10 @@ func (w *writer) parts(s *plan.StopPlan) []part {
 	return list
 }
 
-// stopOf finds a stop by what a load or an event calls it; nil when the truck has none.
-func (w *writer) stopOf(property, mix string) *plan.StopPlan {
+// stop is the truck's n-th visit; nil when it has none.
+func (w *writer) stop(n int) *plan.StopPlan {
 	for _, s := range w.stops {
-		if s.Property == property && (mix == "" || s.Mix == mix) {
+		if s.N == n {
 			return s
 		}
 	}

@@ -57,8 +57,8 @@ func Plan() *plan.Plan {
 			Volume: 186 * unit.Gallon, Fill: 188 * unit.Gallon, Gauge: 188 * unit.Gallon, Covers: 90_732 * unit.SquareFoot,
 			Products: amounts(550.2, 68.78),
 			Stops: []plan.LoadStop{
-				{Property: "P-01", Name: "Corner lot", Volume: 82 * unit.Gallon, FromPass: 1, ToPass: p.Stops[0].Passes.Count, Whole: true, Gauge: 106 * unit.Gallon},
-				{Property: "P-02", Name: "Field behind the school", Volume: 104 * unit.Gallon, FromPass: 1, ToPass: 17, Gauge: 2 * unit.Gallon, DryAt: 273 * unit.Foot},
+				{Stop: 1, Property: "P-01", Name: "Corner lot", Volume: 82 * unit.Gallon, FromPass: 1, ToPass: p.Stops[0].Passes.Count, Whole: true, Gauge: 106 * unit.Gallon},
+				{Stop: 2, Property: "P-02", Name: "Field behind the school", Volume: 104 * unit.Gallon, FromPass: 1, ToPass: 17, Gauge: 2 * unit.Gallon, DryAt: 273 * unit.Foot},
 			},
 		},
 		{
@@ -66,8 +66,8 @@ func Plan() *plan.Plan {
 			Volume: 60 * unit.Gallon, Fill: 60 * unit.Gallon, Gauge: 62 * unit.Gallon, Covers: 29_268 * unit.SquareFoot,
 			Products: amounts(175.6, 21.95),
 			Stops: []plan.LoadStop{
-				{Property: "P-02", Name: "Field behind the school", Volume: 19 * unit.Gallon, FromPass: 17, ToPass: 20, Whole: true, Gauge: 43 * unit.Gallon},
-				{Property: "P-03", Name: "Two oaks", Volume: 41 * unit.Gallon, FromPass: 1, ToPass: p.Stops[2].Passes.Count, Whole: true, Gauge: 2 * unit.Gallon},
+				{Stop: 2, Property: "P-02", Name: "Field behind the school", Volume: 19 * unit.Gallon, FromPass: 17, ToPass: 20, Whole: true, Gauge: 43 * unit.Gallon},
+				{Stop: 3, Property: "P-03", Name: "Two oaks", Volume: 41 * unit.Gallon, FromPass: 1, ToPass: p.Stops[2].Passes.Count, Whole: true, Gauge: 2 * unit.Gallon},
 			},
 		},
 	}
@@ -82,8 +82,9 @@ func Plan() *plan.Plan {
 }
 
 func truckDay() plan.TruckDay {
+	visits := map[string]int{"P-01": 1, "P-02": 2, "P-03": 3}
 	ev := func(k plan.EventKind, place string, drive unit.Time, miles unit.Length, at, until unit.Time, loads ...int) plan.Event {
-		return plan.Event{Kind: k, Place: place, Drive: drive * unit.Minute, Dist: miles * unit.Mile, At: at * unit.Hour, Until: until * unit.Hour, Loads: loads}
+		return plan.Event{Kind: k, Place: place, Stop: visits[place], Drive: drive * unit.Minute, Dist: miles * unit.Mile, At: at * unit.Hour, Until: until * unit.Hour, Loads: loads}
 	}
 	return plan.TruckDay{
 		Truck: "T1", Start: 7 * unit.Hour, Finish: 13.25 * unit.Hour, Drive: 60 * unit.Minute, Fill: 50 * unit.Minute, Work: 292 * unit.Minute,
@@ -198,7 +199,7 @@ func Many(n int) *plan.Plan {
 		p.Stops = append(p.Stops, s)
 		l := loads[0]
 		l.N = i + 1
-		l.Stops = []plan.LoadStop{{Property: s.Property, Name: s.Name, Volume: s.Volume, FromPass: 1, ToPass: s.Passes.Count, Whole: true, Gauge: 2 * unit.Gallon}}
+		l.Stops = []plan.LoadStop{{Stop: s.N, Property: s.Property, Name: s.Name, Volume: s.Volume, FromPass: 1, ToPass: s.Passes.Count, Whole: true, Gauge: 2 * unit.Gallon}}
 		p.Loads = append(p.Loads, l)
 	}
 	return p

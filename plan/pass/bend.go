@@ -1,0 +1,225 @@
+package pass
+
+import (
+	"math"
+	"slices"
+)
+
+// bend breaks a walk at its blocked stretches and leads it round them where there is turf
+// to walk on.
+func (w *walker) bend(cells []cell, start, end, v float64, gaps []span, out []draft) []draft {
+	b := bender{walker: w, out: out, cells: cells}
+	at := start
+	for _, g := range gaps {
+		if g.u0 > at {
+			b.straight(cells, span{at, g.u0}, v)
+		}
+		b.around(cells, g, g.u0 > start, g.u1 < end)
+		at = g.u1
+	}
+	if at < end {
+		b.straight(cells, span{at, end}, v)
+	}
+	b.close()
+	return b.out
+}
+
+// bender builds the walks of one bent strip from left to right.
+type bender struct {
+	*walker
+	out   []draft
+	open  draft  // the walk being built; no line yet when len(line) == 0
+	cells []cell // all turf of the strip's stretch
+}
+
+func (b *bender) straight(cells []cell, s span, v float64) {
+	b.extend([]point{{s.u0, v}, {s.u1, v}}, within(cells, s), true)
+}
+
+// extend lengthens the open walk by a line that begins where it ends, or across the strip from there; where
+// something not to be walked over lies between, the line begins a walk of its own.
+func (b *bender) extend(line []point, cells []cell, straight bool) {
+	joined, ok := b.join(b.open.line, line, straight)
+	if !ok {
+		b.close()
+		joined = slices.Clone(line)
+	}
+	b.open.kind = Straight
+	b.open.line = joined
+	b.open.area += totalArea(cells)
+	if b.keep {
+		b.open.cells = append(b.open.cells, cells...)
+	}
+}
+
+// sidles are how far before a blocked stretch a walk begins to step aside, metres; the first
+// that stays on the turf is taken.
+var sidles = []float64{0.5, 1, 0.25, 2, 0.1, 0}
+
+// join leads the walk from the end of a to the start of b slantwise instead of square across the
+// strip: the straight one of the two is left early or met late, the bent one at its first bend if that is clear. Square
+// across is the last resort, and not ok where walking there is not allowed.
+func (w *bender) join(a, b []point, straight bool) (line []point, ok bool) {
+	if len(a) == 0 {
+		return slices.Clone(b), true
+	}
+	for _, d := range sidles {
+		p, q := slices.Clone(a), slices.Clone(b)
+		if straight {
+			if q[0].u+d >= q[len(q)-1].u && d > 0 {
+				continue
+			}
+			q[0].u += d
+			if n := len(p); n > 2 && clear(w.cells, p[n-2], q[0]) {
+				return append(p[:n-1], q...), true
+			}
+		} else {
+			if n := len(p); p[n-1].u-d <= p[n-2].u && d > 0 {
+				continue
+			}
+			p[len(p)-1].u -= d
+			if len(q) > 2 && clear(w.cells, p[len(p)-1], q[1]) {
+				return append(p, q[1:]...), true
+			}
+		}
+		if d == 0 {
+			w.offFace(&p[len(p)-1], &q[0])
+		}
+		if clear(w.cells, p[len(p)-1], q[0]) {
+			return append(p, q...), true
+		}
+	}
+	return append(slices.Clone(a), b...), w.allowed(a[len(a)-1], b[0])
+}
+
+// offFace moves a step square across the strip off the face of what it would run along.
+func (w *bender) offFace(p, q *point) {
+	at := func(d float64) bool { return clear(w.cells, point{p.u + d, p.v}, point{q.u + d, q.v}) }
+	switch left, right := at(-grazing), at(grazing); {
+	case p.u != q.u || left == right:
+	case left:
+		p.u, q.u = p.u-grazing, q.u-grazing
+	default:
+		p.u, q.u = p.u+grazing, q.u+grazing
+	}
+}
+
+// allowed reports whether the step from p to q leaves the turf for no longer than the side step and goes through no
+// building or water: p and q may lie at the foot of one.
+func (w *bender) allowed(p, q point) bool {
+	const step, foot = 0.05, 0.01
+	l := math.Hypot(q.u-p.u, q.v-p.v)
+	n := int(l/step) + 2
+	off, most := 0.0, 0.0
+	for i := 1; i < n; i++ {
+		f := float64(i) / float64(n)
+		if onTurf(w.cells, p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)) {
+			off = 0
+		} else if off += step; off > most {
+			most = off
+		}
+	}
+	if most == 0 || l <= 2*foot {
+		return true
+	}
+	du, dv := (q.u-p.u)*foot/l, (q.v-p.v)*foot/l
+	p, q = point{p.u + du, p.v + dv}, point{q.u - du, q.v - dv}
+	return most <= w.sideStep && !slices.ContainsFunc(w.noWalk, func(e edge) bool { return e.crosses(p, q) })
+}
+
+// crosses reports whether the edge and the line from p to q cross.
+func (e *edge) crosses(p, q point) bool {
+	a, b := [2]float64{e.ax, e.ay}, [2]float64{e.bx, e.by}
+	c, d := [2]float64{p.u, p.v}, [2]float64{q.u, q.v}
+	return cross(a, b, c)*cross(a, b, d) < 0 && cross(c, d, a)*cross(c, d, b) < 0
+}
+
+// clear reports whether the line from p to q, p before q along the strip, stays on the cells.
+func clear(cells []cell, p, q point) bool {
+	const step = 0.25 // metres: nothing that matters on a lawn is narrower
+	n := int(math.Hypot(q.u-p.u, q.v-p.v)/step) + 2
+	for i := 1; i < n; i++ {
+		f := float64(i) / float64(n)
+		if !onTurf(cells, p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)) {
+			return false
+		}
+	}
+	return true
+}
+
+func onTurf(cells []cell, u, v float64) bool {
+	return slices.ContainsFunc(cells, func(c cell) bool {
+		if u < c.u0 || u > c.u1 {
+			return false
+		}
+		lo, hi := c.at(u)
+		return v >= lo && v <= hi
+	})
+}
+
+func (b *bender) close() {
+	if len(b.open.line) > 0 {
+		b.open.line = trim(simplify(b.open.line, straying))
+		if b.open.area < sliver {
+			b.slivers = append(b.slivers, b.open.cells...)
+		} else {
+			b.out = append(b.out, b.open)
+		}
+	}
+	b.open = draft{}
+}
+
+// around deals with the turf beside one blocked stretch: the best piece that leads past it
+// joins the walks on its two sides; else the largest dead ends lengthen them; what is left
+// is walked by itself.
+func (b *bender) around(cells []cell, g span, left, right bool) {
+	pieces := piecesIn(within(cells, g), b.swath)
+	used := make([]bool, len(pieces))
+	pick := func(fits func(p *piece) bool) *piece {
+		for i := range pieces {
+			if !used[i] && pieces[i].narrowest >= corridor && fits(&pieces[i]) {
+				used[i] = true
+				return &pieces[i]
+			}
+		}
+		return nil
+	}
+	fromLeft := func(p *piece) bool { return left && p.line[0].u-g.u0 < nearby }
+	toRight := func(p *piece) bool { return right && g.u1-p.line[len(p.line)-1].u < nearby }
+	if p := pick(func(p *piece) bool { return fromLeft(p) && toRight(p) }); p != nil {
+		b.extend(p.line, p.cells, false)
+		b.alone(pieces, used)
+		return
+	}
+	if p := pick(fromLeft); p != nil {
+		b.extend(p.line, p.cells, false)
+	}
+	tail := pick(toRight)
+	b.close()
+	b.alone(pieces, used)
+	if tail != nil {
+		b.extend(tail.line, tail.cells, false)
+	}
+}
+
+// alone makes walks of their own of the pieces not used, and lets slivers go along with
+// their neighbours.
+func (b *bender) alone(pieces []piece, used []bool) {
+	for i := range pieces {
+		if used[i] {
+			continue
+		}
+		p := &pieces[i]
+		if p.area < sliver {
+			if b.keep {
+				b.slivers = append(b.slivers, p.cells...)
+			}
+			continue
+		}
+		d := draft{kind: TouchUp, area: p.area, line: trim(simplify(p.line, straying))}
+		if b.keep {
+			d.cells = p.cells
+		}
+		b.out = append(b.out, d)
+	}
+}
