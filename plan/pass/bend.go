@@ -210,7 +210,7 @@ func (b *bender) alone(pieces []piece, used []bool) {
 			continue
 		}
 		p := &pieces[i]
-		if p.area < sliver {
+		if p.area < sliver || p.area < b.flick && p.length() < b.swath {
 			if b.keep {
 				b.slivers = append(b.slivers, p.cells...)
 			}

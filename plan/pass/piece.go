@@ -27,6 +27,9 @@ type piece struct {
 	narrowest float64
 }
 
+// length is how far the piece's line goes along the strip.
+func (p *piece) length() float64 { return p.line[len(p.line)-1].u - p.line[0].u }
+
 // piecesIn splits cells into connected pieces that one line can serve, largest first. Cells come
 // by ascending u0.
 func piecesIn(cells []cell, swath float64) []piece {

@@ -211,7 +211,8 @@ func (l *layout) lay(theta, offset float64) result {
 func (l *layout) each(v float64, n int, keep bool, f func(ds []draft, slivers []cell) bool) {
 	width := float64(l.setup.Swath)
 	l.deal(v, width, n)
-	w := walker{swath: width, sideStep: float64(l.setup.SideStep), noWalk: l.walls, keep: keep}
+	w := walker{swath: width, sideStep: float64(l.setup.SideStep), noWalk: l.walls, keep: keep,
+		flick: min(mostFlick, l.region.area*flickShare)}
 	for k := range n {
 		lo, hi := v+float64(k)*width, v+float64(k+1)*width
 		if k == 0 {

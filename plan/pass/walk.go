@@ -7,12 +7,14 @@ import (
 
 // The smallest things that are walked, in metres and square metres.
 const (
-	sliver   = 0.02  // turf too small for a pass: the nearest pass takes it along (0.2 sq ft)
-	scrap    = 1.0   // a pass smaller than this and shorter than the swath is a touch-up
-	corridor = 0.3   // the narrowest turf that a line may squeeze through (1 ft)
-	nearby   = 0.05  // turf this close along the strip is one pass
-	straying = 0.05  // how far a drawn line may cut a bend
-	grazing  = 0.005 // a line this close to the edge of what is not walked runs along it
+	sliver     = 0.02   // turf too small for a pass: the nearest pass takes it along (0.2 sq ft)
+	scrap      = 1.0    // a pass smaller than this and shorter than the swath is a touch-up
+	corridor   = 0.3    // the narrowest turf that a line may squeeze through (1 ft)
+	mostFlick  = 0.3    // turf sprayed from the pass beside it, at most (3 sq ft),
+	flickShare = 0.0003 // and of its part of the lawn
+	nearby     = 0.05   // turf this close along the strip is one pass
+	straying   = 0.05   // how far a drawn line may cut a bend
+	grazing    = 0.005  // a line this close to the edge of what is not walked runs along it
 )
 
 // point is a position in a strip's axes.
@@ -41,6 +43,9 @@ type walker struct {
 	noWalk          []edge // turned into the strip's axes
 	keep            bool   // keep the cells: false while directions are only compared
 	slivers         []cell
+	// flick is the area below which a piece shorter than the swath is no pass of its own: the
+	// operator sprays it from the nearest one.
+	flick float64
 }
 
 // passes groups a strip's cells into walks. Turf that overlaps along the strip is one walk,
@@ -60,7 +65,7 @@ func (w *walker) passes(cells []cell, out []draft) []draft {
 
 func (w *walker) walk(cells []cell, end float64, out []draft) []draft {
 	area := totalArea(cells)
-	if area < sliver {
+	if area < sliver || area < w.flick && end-cells[0].u0 < w.swath {
 		if w.keep {
 			w.slivers = append(w.slivers, cells...)
 		}
