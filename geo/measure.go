@@ -77,8 +77,12 @@ func (m *measuring) place() bool {
 		if o.Surface == Turf {
 			hasTurf = true
 		} else if !slices.Contains(LeftOut, o.Surface) {
+			what := fmt.Sprintf("the surface %q is not known", string(o.Surface))
+			if o.Surface == "" {
+				what = "what this outline is, is not known"
+			}
 			l.Errorf("unknown-surface", o.Where, "Say what this outline is: turf, "+surfaceNames()+".",
-				"the surface %q is not known, so it can not be counted in or left out", string(o.Surface))
+				"%s, so it can not be counted in or left out", what)
 		}
 		if isEmpty(o.Polygon) {
 			l.Errorf("outline-unreadable", o.Where, "Mend or remove this outline and measure again.",
@@ -87,7 +91,7 @@ func (m *measuring) place() bool {
 	}
 	if !hasTurf {
 		l.Errorf("no-turf", where, "Add an outline of the turf, or say which surface word means turf.",
-			"none of the %s is turf", count(len(m.property.Outlines), "outline"))
+			"there is no turf among the property's outlines (%d)", len(m.property.Outlines))
 	}
 	b, ok := boundsOf(m.property.Outlines)
 	if !ok {

@@ -50,7 +50,7 @@ func Read(name string, data []byte, opt Options) ([]*geo.Property, problem.List)
 	props := r.group()
 	if len(props) == 0 && !r.problems.HasErrors() {
 		r.problems.Errorf("no-outlines", name, "Add the outlines as Polygon features.",
-			"the file has %d features and none of them is an area", len(r.features))
+			"none of the features of the file (%d) is an area", len(r.features))
 	}
 	r.problems.Sort()
 	return props, r.problems

@@ -372,3 +372,14 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// A truck is no surface: it is found by its usual members though a key is named for surfaces.
+func TestTruckBesideASurfaceKey(t *testing.T) {
+	data := `{"type":"FeatureCollection","features":[
+		{"type":"Feature","properties":{"role":"turf"},"geometry":{"type":"Polygon","coordinates":[[[-93,45],[-92.999,45],[-92.999,45.001],[-93,45]]]}},
+		{"type":"Feature","properties":{"kind":"truck"},"geometry":{"type":"Point","coordinates":[-93.0001,45]}}]}`
+	ps, found := intake.Read("lots.geojson", []byte(data), intake.Options{SurfaceKey: "role"})
+	if len(ps) != 1 || ps[0].Truck == nil || len(found) != 0 {
+		t.Errorf("got %d properties and problems %v, want one with its truck and none", len(ps), found)
+	}
+}

@@ -212,6 +212,8 @@ func (w words) judge(m members, key string) verdict {
 	}
 	if key == "" {
 		w.judgeTags(tags, &v)
+	} else if !v.said && slices.ContainsFunc(surfaceKeys, func(k string) bool { return plain(m.text(k)) == "truck" }) {
+		return verdict{truck: true, said: true} // a truck is no surface: it need not stand under the key for one
 	}
 	if v.surface == "" && paving != "" {
 		return verdict{surface: paving, said: true}
