@@ -112,10 +112,20 @@ func (b *builder) loads(chunks []chunk) []Load {
 	for t, m := range b.sol.TankMix {
 		room := b.day.Tanks[t].Usable
 		skip := Ticks(0) // what the tanks before this one took of the mix
+		left := Ticks(0) // of the mix in this leg
+		for _, c := range chunks {
+			if b.day.Stops[c.stop].Mix == m {
+				left += c.to - c.from
+			}
+		}
 		for _, ld := range out {
 			if b.sol.TankMix[ld.Tank] == m {
 				skip += ld.Volume
 			}
+		}
+		left -= skip
+		if over := left - room; over > 0 && over < leastLoad && room > 2*leastLoad {
+			room -= leastLoad // the next tank gets a load that can be measured for
 		}
 		ld := Load{Tank: t}
 		for _, c := range chunks {

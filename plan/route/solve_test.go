@@ -397,3 +397,29 @@ func TestCutsKeepWindows(t *testing.T) {
 		t.Errorf("stops %v begin late, by %v; there is an order and a split that keeps the windows", s.Lates, s.Late)
 	}
 }
+
+// Two stops of 100 ticks and one of 1 from a tank of 200: by drive alone the cut would come before the
+// last tick, far out; a load of one tick cannot be measured for, so it comes earlier.
+func TestNoLoadTooSmallToMeasure(t *testing.T) {
+	d := &Day{Mixes: 1, Drive: [][]unit.Time{{0, 60, 60, 60}, {60, 0, 60, 60}, {60, 60, 0, 60}, {60, 60, 60, 0}},
+		Fills: []Fill{{Place: 0, HookUp: 60}}, Tanks: []Tank{{Usable: 200, Heel: 5, Mix: 0}},
+		Stops: []Stop{{Place: 1, Passes: []Ticks{100}, Service: 60}, {Place: 2, Passes: []Ticks{100}, Service: 60}, {Place: 3, Passes: []Ticks{1}, Service: 60}}}
+	s, err := Solve(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range s.Legs {
+		if v := l.Loads[0].Volume; v < leastLoad {
+			t.Errorf("a load of %d ticks", v)
+		}
+	}
+	// One pass of 201 ticks from two tanks of 200: not 200 and 1.
+	d.Stops = []Stop{{Place: 1, Passes: []Ticks{201}, Service: 60}}
+	d.Tanks = append(d.Tanks, d.Tanks[0])
+	if s, err = Solve(d); err != nil {
+		t.Fatal(err)
+	}
+	if l := s.Legs[0].Loads; len(s.Legs) != 1 || len(l) != 2 || l[0].Volume != 190 || l[1].Volume != 11 {
+		t.Errorf("got %+v, want one visit with loads of 190 and 11", s.Legs)
+	}
+}

@@ -78,7 +78,8 @@ func (s *splitter) detour(p, f int) unit.Time {
 }
 
 // split finds the cuts of least time for the chunks: a shortest path over the places where a
-// refill may come. It is exact for the order and the chunks given. The time excludes the work.
+// refill may come. It is exact for the order and the chunks given. The time excludes the work, and counts an hour
+// for each load below leastLoad.
 func (s *splitter) split() unit.Time {
 	n := len(s.chunks)
 	s.cost = append(s.cost[:0], make([]unit.Time, n+1)...)
@@ -100,9 +101,10 @@ func (s *splitter) split() unit.Time {
 				break
 			}
 			total += c.to - c.from
+			scraps := s.scraps()
 			for f := range s.day.Fills {
 				fp := &s.day.Fills[f]
-				t := s.cost[p] + s.detour(p, f) + fp.HookUp + fp.PerTick*unit.Time(total)
+				t := s.cost[p] + s.detour(p, f) + fp.HookUp + fp.PerTick*unit.Time(total) + scraps
 				if t < s.cost[q+1]-1e-9 {
 					s.cost[q+1], s.prev[q+1], s.fill[q+1] = t, p, f
 				}
@@ -110,6 +112,21 @@ func (s *splitter) split() unit.Time {
 		}
 	}
 	return s.cost[n] + s.between()
+}
+
+// leastLoad is the volume below which a load is too small to measure products for; where it can
+// be helped none is made.
+const leastLoad Ticks = 10
+
+// scraps is what the loads of a leg that are too small weigh in the choice of cuts.
+func (s *splitter) scraps() unit.Time {
+	t := unit.Time(0)
+	for _, n := range s.used {
+		if n > 0 && n < leastLoad {
+			t += unit.Hour
+		}
+	}
+	return t
 }
 
 // between is the driving from stop to stop and home, without fill visits.
