@@ -195,8 +195,10 @@ func TestAgainstTryingEverything(t *testing.T) {
 		d.Fills, d.Tanks = d.Fills[:1], d.Tanks[:d.Mixes]
 		passes := 0
 		for i := range d.Stops {
-			for k := range d.Stops[i].Passes { // no single pass above a tank: the oracle cuts after whole passes
-				d.Stops[i].Passes[k] = min(d.Stops[i].Passes[k], 300)
+			for k, n := range d.Stops[i].Passes {
+				// No single pass above a tank: the oracle cuts after whole passes. None below the least load either: it
+				// knows no such thing.
+				d.Stops[i].Passes[k] = max(min(n, 300), leastLoad)
 			}
 			passes += len(d.Stops[i].Passes)
 		}
