@@ -53,7 +53,7 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 			reading = w.u.Volume(l.SoFar)
 		}
 		split = split || ends
-		t.Rows = append(t.Rows, Row{Bold: ends, Cells: []string{n, strings.TrimSuffix(w.u.Length(l.Length), " "+length),
+		t.Rows = append(t.Rows, Row{Bold: ends, Cells: []string{n, w.passLength(l.Length),
 			strings.TrimSuffix(reading, " "+vol)}})
 	}
 	if split {
@@ -66,6 +66,15 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 		text += fmt.Sprintf(" Every %d passes are shown.", every)
 	}
 	return []Block{Heading{Text: "Passes", Together: true}, t, Text{Text: text, Style: Small}}
+}
+
+// passLength prints the length of a pass without its unit: in feet as lengths are, in metres
+// to 0.1, which is as near as a pass is walked.
+func (w *writer) passLength(l unit.Length) string {
+	if w.u == unit.Metric {
+		return unit.Number(l.In(unit.Metre), 1)
+	}
+	return strings.TrimSuffix(w.u.Length(l), " ft")
 }
 
 func touchUp(l plan.PassLine) bool { return l.Kind != "straight" }

@@ -90,7 +90,7 @@ func TestFiguresByHand(t *testing.T) {
 		{second, "    17  300   61.4"}, // 17 x 6.15 = 104.55; 62.0 - (104.6 - 104.0)
 		{second, "    20  300   43.0"}, // 62.0 - 19.0
 		{second, "[Load 1 ends: 273 ft into pass 17]"},
-		{d.Pages[1], "[On arrival, gauge of tank Front: 188.0 gal] [When done, gauge of tank Front: 106.0 gal]"}, // 188.0 - 82.0
+		{d.Pages[1], "[Gauge before, tank Front: 188.0 gal] [Gauge after, tank Front: 106.0 gal]"}, // 188.0 - 82.0
 	}
 	for _, test := range tests {
 		one := Document{Pages: []Page{test.page}}

@@ -41,8 +41,8 @@ func (w *writer) stopFigures(s *plan.StopPlan, parts []part) Block {
 	case whole(parts):
 		tank := named("tank", parts[0].load.Tank)
 		f.Items = append(f.Items,
-			Figure{"On arrival, gauge of " + tank, w.u.Volume(parts[0].before)},
-			Figure{"When done, gauge of " + tank, w.u.Volume(parts[0].stop.Gauge)})
+			Figure{"Gauge before, " + tank, w.u.Volume(parts[0].before)},
+			Figure{"Gauge after, " + tank, w.u.Volume(parts[0].stop.Gauge)})
 	case len(parts) == 2:
 		f.Items = append(f.Items, Figure{fmt.Sprintf("Load %d ends", parts[0].load.N), w.endsAt(parts[0].stop)})
 	default:
