@@ -6,14 +6,15 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tankful/calc/mix"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/geo/geodesic"
 )
 
-// farthest is the longest way from the yard that is taken for earnest: swapped coordinates, or a
+// Farthest is the longest way from the yard that is taken for earnest: swapped coordinates, or a
 // yard left at longitude 0, latitude 0, are the usual reason for a longer one.
-const farthest = 300 * unit.Kilometre
+const Farthest = 300 * unit.Kilometre
 
 // mostCapacity is more than any spray truck carries: over it a unit is wrong.
 const mostCapacity = 100 * unit.CubicMetre
@@ -116,19 +117,11 @@ func (m *maker) checkTruck(t *Truck) {
 	units := m.day.Units
 	for i := range t.Tanks {
 		k := &t.Tanks[i]
-		switch {
-		case !positive(k.Capacity):
-			m.problems.Errorf("tank-capacity-zero", k.Where, "Enter what the tank holds with its unit, such as 150 gal.",
-				"tank %s holds %s", k.Name, units.Volume(k.Capacity))
-		case k.Capacity > mostCapacity:
+		if k.Capacity > mostCapacity {
 			m.problems.Errorf("absurd", k.Where, "Check the tank's volume and its unit.",
 				"tank %s holds %s; up to %s is taken", k.Name, units.Volume(k.Capacity), units.Volume(mostCapacity))
-		case !(k.Heel >= 0) || math.IsInf(float64(k.Heel), 1):
-			m.problems.Errorf("heel-negative", k.Where, "Enter what the pump leaves in the tank with its unit, such as 2 gal, or 0 gal.",
-				"the heel of tank %s is %s", k.Name, units.Volume(k.Heel))
-		case usableTicks(k, units) <= 0:
-			m.problems.Errorf("tank-smaller-than-heel", k.Where, "Enter a heel that is smaller than the tank.",
-				"tank %s holds %s and the pump leaves %s", k.Name, units.Volume(k.Capacity), units.Volume(k.Heel))
+		} else {
+			m.problems = append(m.problems, mix.Tank{Capacity: k.Capacity, Heel: k.Heel, Where: k.Where}.Validate(units)...)
 		}
 		if k.Mix != "" && byName(m.day.Mixes, k.Mix, func(x *Mix) string { return x.Name }) == nil {
 			m.problems.Errorf("unknown-mix", k.Where, "Name one of the day's mixes, or none and let the plan choose.",
@@ -174,9 +167,9 @@ func (m *maker) near(at orb.Point, where, what string) {
 	if !(math.Abs(yard[0]) <= 180 && math.Abs(yard[1]) <= 90) { // reported
 		return
 	}
-	if far := geodesic.Distance(yard, at); !(far <= farthest) {
+	if far := geodesic.Distance(yard, at); !(far <= Farthest) {
 		m.problems.Errorf("far-from-yard", where, "Check the longitude and latitude here and at the yard.",
-			"%s lies %s from the yard; up to %s is taken", what, m.day.Units.Distance(far), m.day.Units.Distance(farthest))
+			"%s lies %s from the yard; up to %s is taken", what, m.day.Units.Distance(far), m.day.Units.Distance(Farthest))
 	}
 }
 

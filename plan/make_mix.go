@@ -31,9 +31,9 @@ func (m *maker) mixes() {
 	}
 }
 
-// spacingTolerance is by how much a course's spacing may differ from the swath, as a share: so
+// SpacingTolerance is by how much a course's spacing may differ from the swath, as a share: so
 // much that 2.13 m may stand for 7 ft and no more.
-const spacingTolerance = 0.003
+const SpacingTolerance = 0.003
 
 // carry is one mix with its calibration; not ok when a part of it is missing or wrong.
 func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
@@ -69,7 +69,7 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	if found.HasErrors() {
 		return p, c, false
 	}
-	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 1-spacingTolerance || ratio > 1+spacingTolerance {
+	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 1-SpacingTolerance || ratio > 1+SpacingTolerance {
 		m.problems.Errorf("spacing-differs", test.Where, "Repeat the catch test at the spacing of the passes, or plan the passes at the spacing of the test.",
 			"the course was walked for a spacing of %s and the passes are %s apart: the rate on the turf would be %.2f times the one measured",
 			d.Units.Length(test.Catch.Spacing), d.Units.Length(app.Swath), ratio)

@@ -3,10 +3,10 @@ package plan
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"github.com/paulmach/orb"
 
+	"tankful/calc/mix"
 	"tankful/calc/unit"
 	"tankful/geo/geodesic"
 	"tankful/plan/route"
@@ -96,7 +96,8 @@ func (td *truckDay) setUp() {
 		td.places = append(td.places, f.At)
 	}
 	for _, t := range td.truck.Tanks {
-		tank := route.Tank{Heel: route.Ticks(heelTicks(&t, units)), Usable: route.Ticks(usableTicks(&t, units)), Mix: -1}
+		usable, heel := mix.Tank{Capacity: t.Capacity, Heel: t.Heel}.Steps(units)
+		tank := route.Tank{Heel: route.Ticks(heel), Usable: route.Ticks(usable), Mix: -1}
 		if t.Mix != "" {
 			tank.Mix = td.mixIndex(t.Mix)
 		}
@@ -118,14 +119,6 @@ func (td *truckDay) setUp() {
 		}
 		td.day.Drive = append(td.day.Drive, row)
 	}
-}
-
-// heelTicks rounds up: what the pump leaves is never planned with.
-func heelTicks(t *Tank, s unit.System) int { return int(math.Ceil(t.Heel.In(s.VolumeStep()) - 1e-6)) }
-
-// usableTicks is capacity, rounded down, less the heel.
-func usableTicks(t *Tank, s unit.System) int {
-	return int(math.Floor(t.Capacity.In(s.VolumeStep())+1e-6)) - heelTicks(t, s)
 }
 
 // mixIndex is the mix in use by that name; a tank whose mix no stop takes today stands idle,

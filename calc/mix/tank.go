@@ -14,8 +14,20 @@ type Tank struct {
 	Where          string
 }
 
-// Usable is what one filling can put on turf: capacity less heel, never below zero.
-func (t Tank) Usable() unit.Volume { return max(t.Capacity-t.Heel, 0) }
+// Steps is what one filling can put on turf, and the heel, in whole steps of s: a capacity is
+// rounded down and a heel up, so that nothing is planned with what may not be there. usable is
+// below 1 when the tank is no larger than its heel.
+func (t Tank) Steps(s unit.System) (usable, heel int) {
+	const noise = 1e-6 // of a step
+	heel = int(math.Ceil(t.Heel.In(s.VolumeStep()) - noise))
+	return int(math.Floor(t.Capacity.In(s.VolumeStep())+noise)) - heel, heel
+}
+
+// Usable is what one filling can put on turf, in whole steps of s, never below zero.
+func (t Tank) Usable(s unit.System) unit.Volume {
+	usable, _ := t.Steps(s)
+	return s.RoundVolume(unit.Volume(max(usable, 0)) * s.VolumeStep())
+}
 
 // Fill is one filling of a tank. Every volume is a whole number of the system's VolumeStep.
 type Fill struct {
@@ -32,8 +44,7 @@ const mostTankfuls = 10_000
 
 // Tankfuls splits need, the mix to be put on turf, into fillings of one tank that starts
 // empty: full ones, then a part tankful that ends exactly at the heel. The fillings' Fill
-// less one heel add up to need. In steps of s, a capacity is rounded down and a heel up; a
-// need between two steps is rounded and noted.
+// less one heel add up to need. A need between two steps of s is rounded and noted.
 func Tankfuls(need unit.Volume, t Tank, s unit.System) ([]Fill, problem.List) {
 	ps := t.Validate(s)
 	if !positive(float64(need)) {
@@ -51,8 +62,8 @@ func Tankfuls(need unit.Volume, t Tank, s unit.System) ([]Fill, problem.List) {
 		ps.Notef("volume-rounded", t.Where, "Round the volume of each stop before adding up.",
 			"%s of mix is between two steps of the gauge and is taken as %s", need, s.Volume(volume(left)))
 	}
-	heel := stepsUp(t.Heel, step)
-	usable := stepsDown(t.Capacity, step) - heel
+	usableSteps, heelSteps := t.Steps(s)
+	usable, heel := float64(usableSteps), float64(heelSteps)
 	if left == 0 {
 		ps.Errorf("volume-zero", t.Where, "Give a volume of mix of at least "+s.Volume(step)+".", "%s of mix is less than can be measured", need)
 		return nil, ps
@@ -79,13 +90,12 @@ func (t Tank) Validate(s unit.System) (ps problem.List) {
 	if !(t.Heel >= 0) || math.IsInf(float64(t.Heel), 1) {
 		ps.Errorf("heel-negative", t.Where, "Enter what the pump leaves in the tank with its unit, such as 2 gal, or 0 gal.", "the heel is %s", s.Volume(t.Heel))
 	}
-	if step := s.VolumeStep(); !ps.HasErrors() && stepsDown(t.Capacity, step) <= stepsUp(t.Heel, step) {
+	if ps.HasErrors() {
+		return ps
+	}
+	if usable, _ := t.Steps(s); usable <= 0 {
 		ps.Errorf("tank-smaller-than-heel", t.Where, "Enter a heel that is smaller than the tank.",
 			"the tank holds %s and the pump leaves %s, so that nothing can be sprayed", s.Volume(t.Capacity), s.Volume(t.Heel))
 	}
 	return ps
 }
-
-// A millionth of a step is noise, not volume.
-func stepsDown(v, step unit.Volume) float64 { return math.Floor(v.In(step) + 1e-6) }
-func stepsUp(v, step unit.Volume) float64   { return math.Ceil(v.In(step) - 1e-6) }

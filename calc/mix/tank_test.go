@@ -88,11 +88,22 @@ func TestTankProblems(t *testing.T) {
 			}
 		}
 	}
-	if got := (mix.Tank{Capacity: 2, Heel: 3}).Usable(); got != 0 {
+	if got := (mix.Tank{Capacity: 2, Heel: 3}).Usable(unit.US); got != 0 {
 		t.Errorf("usable below zero: %v", got)
 	}
-	if got := (mix.Tank{Capacity: 100 * g, Heel: 2 * g}).Usable().In(g); math.Abs(got-98) > 1e-9 {
+	if got := (mix.Tank{Capacity: 100 * g, Heel: 2 * g}).Usable(unit.US).In(g); math.Abs(got-98) > 1e-9 {
 		t.Errorf("usable: got %g gal, want 98", got)
+	}
+}
+
+// By hand: 800 L is 211.33 gal, of which 211.3 are planned with; 20 L is 5.28 gal, taken as 5.3. What
+// is usable, 206.0 gal, is one tankful and not 206.0 and a rest.
+func TestUsableIsOneTankful(t *testing.T) {
+	tank := mix.Tank{Capacity: 800 * unit.Litre, Heel: 20 * unit.Litre}
+	usable := tank.Usable(unit.US)
+	fills, problems := mix.Tankfuls(usable, tank, unit.US)
+	if got := unit.US.Volume(usable); got != "206.0 gal" || len(fills) != 1 || len(problems) != 0 {
+		t.Errorf("got %s in %d tankfuls, problems %v; want 206.0 gal in one", got, len(fills), problems)
 	}
 }
 
@@ -119,7 +130,7 @@ func TestConservation(t *testing.T) {
 		if len(problems) > 0 {
 			t.Fatal(problems)
 		}
-		if want := math.Ceil(need.In(s.VolumeStep())/tank.Usable().In(s.VolumeStep()) - 1e-6); float64(len(fills)) != want {
+		if want := math.Ceil(need.In(s.VolumeStep())/tank.Usable(s).In(s.VolumeStep()) - 1e-6); float64(len(fills)) != want {
 			t.Fatalf("%d tankfuls, want %g", len(fills), want)
 		}
 

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
@@ -89,7 +90,7 @@ func (f *mixFlags) add(cmd *cobra.Command) {
 // fills splits what the area takes, or one full tankful when no area is given.
 func (f *mixFlags) fills(cmd *cobra.Command, u unit.System) ([]mix.Fill, problem.List) {
 	tank := mix.Tank{Capacity: f.tank, Heel: f.heel, Where: "command line"}
-	need := tank.Usable()
+	need := tank.Usable(u)
 	if cmd.Flags().Changed("area") {
 		if !(f.area > 0) {
 			ps := tank.Validate(u)
@@ -210,7 +211,7 @@ func mixPlan(r mix.Recipe, fills []mix.Fill, u unit.System) mixed {
 }
 
 func (m mixed) print(w io.Writer, r mix.Recipe, u unit.System) error {
-	fmt.Fprintf(w, "%s on turf at %s covers %s; %s in %s; the heel of %s stays in the tank.\n\n", u.Volume(m.Volume), u.CarrierRate(m.Carrier),
+	fmt.Fprintf(w, "%s on turf at %s covers %s; %s in %s; the heel of %s stays in the tank.\n\n", u.Volume(m.Volume), typedRate(u, m.Carrier),
 		u.Area(m.Covers), "product", plural(len(m.Tankfuls), "tankful"), u.Volume(m.Heel))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	head := "tankful\tfill\tgauge\tcovers"
@@ -234,10 +235,24 @@ func (m mixed) print(w io.Writer, r mix.Recipe, u unit.System) error {
 		return err
 	}
 	for _, p := range r.Parts {
-		fmt.Fprintf(w, "\n%s: filling / %s x %s", p.Product.Name, u.CarrierRate(r.Carrier), p.Rate.Text(u))
+		fmt.Fprintf(w, "\n%s: filling / %s x %s", p.Product.Name, typedRate(u, r.Carrier), p.Rate.Text(u))
 	}
 	_, err := fmt.Fprintln(w, "\nThe product label is the law and overrides these figures.")
 	return err
+}
+
+// typedRate prints a carrier rate as the user gave it: rounded as a calibrated one it would be another
+// than the amounts are worked out from.
+func typedRate(u unit.System, r unit.VolumePerArea) string {
+	one, name, decimals := unit.GallonPerThousand, "gal/1000 sq ft", 2
+	if u == unit.Metric {
+		one, name, decimals = unit.LitrePerHectare, "L/ha", 0
+	}
+	x := r.In(one)
+	for step := math.Pow10(-decimals); decimals < 6 && math.Abs(unit.Round(x, step)-x) > 1e-6*x; step /= 10 {
+		decimals++
+	}
+	return unit.Number(x, decimals) + " " + name
 }
 
 func plural(n int, noun string) string {

@@ -100,10 +100,6 @@ func (r *reader) readTest(c cursor, operator string) (t plan.Test, named bool) {
 	return t, named
 }
 
-// spacingTolerance is by how much a course's spacing may differ from the swath, as a share: so
-// much that 2.13 m may stand for 7 ft and no more.
-const spacingTolerance = 0.003
-
 // checkSpacing refuses a test whose area was reckoned with another spacing than the passes
 // are walked with: every amount would be out by the ratio of the two.
 func (r *reader) checkSpacing(c cursor, t plan.Test) {
@@ -113,7 +109,7 @@ func (r *reader) checkSpacing(c cursor, t plan.Test) {
 	}
 	swath := r.day.Applicators[i].Swath
 	ratio := float64(t.Catch.Spacing / swath)
-	if ratio > 1+spacingTolerance || ratio < 1-spacingTolerance {
+	if ratio > 1+plan.SpacingTolerance || ratio < 1-plan.SpacingTolerance {
 		s := r.day.Units
 		c.fail("spacing-differs", "Walk the catch test at the spacing that the passes are walked with, or correct the swath.",
 			"the course was walked for %s and the swath of %s is %s: what goes on would be %.2f times the calibrated rate",

@@ -202,22 +202,19 @@ func anyPoint(p *geo.Property) (orb.Point, bool) {
 	return orb.Point{}, false
 }
 
-// farthest is the longest way from the yard that is taken for earnest.
-const farthest = 300 * unit.Kilometre
-
 // checkFar refuses what lies too far from the yard for a day's work; swapped coordinates are
 // the usual reason, and two points alone do not tell whose.
 func (r *reader) checkFar(c cursor, what string, at orb.Point) {
 	yard := r.day.Yard.At
 	d := geodesic.Distance(yard, at)
-	if !r.yardKnown || d <= farthest {
+	if !r.yardKnown || d <= plan.Farthest {
 		return
 	}
 	fix := "Check the longitude and latitude here and at the yard."
-	if at[0] >= -90 && at[0] <= 90 && geodesic.Distance(yard, orb.Point{at[1], at[0]}) <= farthest {
+	if at[0] >= -90 && at[0] <= 90 && geodesic.Distance(yard, orb.Point{at[1], at[0]}) <= plan.Farthest {
 		fix = "Swap longitude and latitude, here or at the yard: the two then lie near each other."
 	}
-	c.fail("far-from-yard", fix, "%s lies %s from the yard; up to %s is taken", what, r.day.Units.Distance(d), r.day.Units.Distance(farthest))
+	c.fail("far-from-yard", fix, "%s lies %s from the yard; up to %s is taken", what, r.day.Units.Distance(d), r.day.Units.Distance(plan.Farthest))
 }
 
 // checkStops finds stops that clash.

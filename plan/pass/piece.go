@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"github.com/twpayne/go-geom/xy"
 )
 
 // within is the parts of the cells between s.u0 and s.u1.
@@ -149,27 +151,15 @@ func trim(line []point) []point {
 	return line
 }
 
-// simplify drops points of a line within tol of the line without them (Douglas and Peucker,
-// 1973; from memory), and repeated points.
+// simplify drops points of a line within tol of the line without them.
 func simplify(line []point, tol float64) []point {
-	if len(line) < 3 {
-		return line
+	flat := make([]float64, 0, 2*len(line))
+	for _, p := range line {
+		flat = append(flat, p.u, p.v)
 	}
-	far, at := 0.0, 0
-	a, b := line[0], line[len(line)-1]
-	l := math.Hypot(b.u-a.u, b.v-a.v)
-	for i, p := range line[1 : len(line)-1] {
-		d := math.Hypot(p.u-a.u, p.v-a.v)
-		if l > 0 {
-			d = math.Abs((b.u-a.u)*(p.v-a.v)-(b.v-a.v)*(p.u-a.u)) / l
-		}
-		if d > far {
-			far, at = d, i+1
-		}
+	var out []point
+	for _, i := range xy.SimplifyFlatCoords(flat, tol, 2) {
+		out = append(out, line[i])
 	}
-	if far <= tol {
-		return []point{a, b}
-	}
-	head := simplify(slices.Clone(line[:at+1]), tol)
-	return append(head[:len(head):len(head)], simplify(line[at:], tol)[1:]...)
+	return out
 }
