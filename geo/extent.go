@@ -17,8 +17,8 @@ type extent struct{ west, south, east, north float64 }
 // the Earth or there is none.
 func boundsOf(outlines []Outline) (b extent, ok bool) {
 	first := math.NaN()
-	for _, o := range outlines {
-		for _, p := range o.Polygon {
+	for i := range outlines {
+		for _, p := range rings(&outlines[i]) {
 			for _, r := range p {
 				for _, pt := range r {
 					if !(math.Abs(pt.Lon()) <= 360 && math.Abs(pt.Lat()) <= 90) {
@@ -59,8 +59,17 @@ func (b extent) highest() float64 {
 	return b.north
 }
 
-func isEmpty(mp orb.MultiPolygon) bool {
-	for _, p := range mp {
+// rings are the corners of an outline, whatever it is drawn as.
+func rings(o *Outline) orb.MultiPolygon {
+	out := o.Polygon
+	for _, l := range o.Lines {
+		out = append(out[:len(out):len(out)], orb.Polygon{orb.Ring(l)})
+	}
+	return out
+}
+
+func isEmpty(o *Outline) bool {
+	for _, p := range rings(o) {
 		for _, r := range p {
 			if len(r) > 0 {
 				return false

@@ -1,10 +1,9 @@
 package geo
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geom"
@@ -28,8 +27,18 @@ const (
 // MeasureOptions says what the file does not.
 type MeasureOptions struct {
 	// Accuracy is the standard deviation of an outline's corner in each direction; 0 means
-	// that it is guessed, 0.5 m or the rounding of the file's coordinates.
+	// that it is guessed, and the Site says how.
 	Accuracy unit.Length
+	// Bias is by how much outlines may be drawn too wide or too narrow all along; 0 means a guess.
+	Bias unit.Length
+	// Edges is how an edge runs between its corners; "" is geodesic.LonLat, as RFC 7946 has it.
+	Edges geodesic.Edges
+	// Strips are kept off along the edge of surfaces, by width: along the inside of turf, round the others.
+	Strips map[Surface]unit.Length
+	// Slope is the rise over run of turf that says none; 0 is level.
+	Slope float64
+	// Height is how high the place lies, for a property whose outlines do not say; 0 is not known.
+	Height unit.Length
 }
 
 // Measure takes a property's turf, leaves out everything else and says how much is left
@@ -45,8 +54,10 @@ func Measure(p *Property, opt MeasureOptions) *Site {
 	m := &measuring{property: p, site: &Site{
 		Property: p, Net: geom.NewMultiPolygon(geom.XY), Frame: local.NewFrame(orb.Point{}),
 		Exclusions: map[Surface]*geom.MultiPolygon{}, Excluded: map[Surface]unit.Area{},
-	}}
-	m.accuracy(opt)
+		Edges: cmp.Or(opt.Edges, geodesic.LonLat), Strips: opt.Strips,
+	}, opt: opt, corners: overlay.NewCorners()}
+	m.accuracy()
+	m.checkOptions()
 	if m.place() && m.outlines() {
 		m.overlay()
 	}
@@ -57,12 +68,14 @@ func Measure(p *Property, opt MeasureOptions) *Site {
 // measuring is one property on its way to a Site.
 type measuring struct {
 	property *Property
+	opt      MeasureOptions
 	site     *Site
-	turf     []*geom.MultiPolygon
+	corners  *overlay.Corners // as they were drawn, before snapping
+	turf     []drawn
 	leftOut  map[Surface][]drawn
 }
 
-// drawn is one repaired outline.
+// drawn is one repaired outline; a keep-off strip has no outline.
 type drawn struct {
 	outline *Outline
 	shape   *geom.MultiPolygon
@@ -84,7 +97,7 @@ func (m *measuring) place() bool {
 			l.Errorf("unknown-surface", o.Where, "Say what this outline is: turf, "+surfaceNames()+".",
 				"%s, so it can not be counted in or left out", what)
 		}
-		if isEmpty(o.Polygon) {
+		if isEmpty(o) {
 			l.Errorf("outline-unreadable", o.Where, "Mend or remove this outline and measure again.",
 				"this %s outline has no usable corners, so the property's net turf is not known", o.Surface)
 		}
@@ -96,7 +109,7 @@ func (m *measuring) place() bool {
 	b, ok := boundsOf(m.property.Outlines)
 	if !ok {
 		// With no corner at all, what is wrong was said above.
-		if slices.ContainsFunc(m.property.Outlines, func(o Outline) bool { return !isEmpty(o.Polygon) }) {
+		if slices.ContainsFunc(m.property.Outlines, func(o Outline) bool { return !isEmpty(&o) }) {
 			l.Errorf("not-a-place", where, "Correct the coordinates: longitude -180 to 180, latitude -90 to 90.",
 				"a coordinate is not a number or not on the Earth")
 		}
@@ -122,7 +135,7 @@ func (m *measuring) outlines() bool {
 	m.leftOut = map[Surface][]drawn{}
 	for i := range m.property.Outlines {
 		o := &m.property.Outlines[i]
-		shape, changes, err := overlay.Repair(m.site.Frame.MultiPolygon(geodesic.DensifyMultiPolygon(o.Polygon)))
+		shape, changes, err := m.shape(o)
 		if err != nil {
 			m.site.Problems.Errorf("outline-not-repaired", o.Where, "Draw this outline again without crossing edges.",
 				"this %s outline can not be made valid: %v", o.Surface, err)
@@ -130,7 +143,7 @@ func (m *measuring) outlines() bool {
 		}
 		m.report(o, changes)
 		if o.Surface == Turf {
-			m.turf = append(m.turf, shape)
+			m.turf = append(m.turf, drawn{o, shape})
 		} else {
 			m.leftOut[o.Surface] = append(m.leftOut[o.Surface], drawn{o, shape})
 		}
@@ -138,44 +151,116 @@ func (m *measuring) outlines() bool {
 	return !m.site.Problems.HasErrors()
 }
 
+// shape is an outline in the frame, sound.
+func (m *measuring) shape(o *Outline) (*geom.MultiPolygon, []overlay.Change, error) {
+	areas, err := geodesic.DensifyMultiPolygonAs(o.Polygon, m.site.Edges)
+	if err != nil {
+		return nil, nil, err
+	}
+	shape := m.site.Frame.MultiPolygon(areas)
+	for _, l := range o.Lines {
+		line, err := geodesic.DensifyLine(l, m.site.Edges)
+		if err != nil {
+			return nil, nil, err
+		}
+		strip, err := overlay.Corridor([][]geom.Coord{m.site.Frame.LineString(line)}, o.Width)
+		if err != nil {
+			return nil, nil, err
+		}
+		for i := range strip.NumPolygons() {
+			if err := shape.Push(strip.Polygon(i)); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	m.corners.Add(shape)
+	return overlay.Repair(shape)
+}
+
 // overlay takes the surfaces from the turf one by one, so that ground under two of them
 // counts with the first, and the figures add up to the gross area whatever rounds.
 func (m *measuring) overlay() {
 	s := m.site
-	rest, ok := m.try(overlay.Union(m.turf...))
+	turf, ok := m.try(overlay.Union(shapes(m.turf)...))
 	if !ok {
 		return
 	}
-	rest = overlay.DropSlivers(rest, sliver)
-	if s.Gross = overlay.Area(rest); s.Gross <= 0 {
+	turf = overlay.DropSlivers(turf, sliver)
+	if s.Gross = m.area(turf); s.Gross <= 0 {
 		s.Problems.Errorf("no-turf", m.property.Where, "Draw the turf as an area.", "the turf outlines enclose no ground")
 		return
 	}
-	turf := rest
+	if !m.strip(Turf, turf) {
+		return
+	}
+	rest, left := turf, s.Gross
 	for _, surface := range LeftOut {
 		if len(m.leftOut[surface]) == 0 {
 			continue
 		}
-		shapes := make([]*geom.MultiPolygon, len(m.leftOut[surface]))
-		for i, d := range m.leftOut[surface] {
-			shapes[i] = d.shape
-		}
-		union, ok := m.try(overlay.Union(shapes...))
-		if !ok {
+		union, ok := m.try(overlay.Union(shapes(m.leftOut[surface])...))
+		if !ok || !m.strip(surface, union) {
 			return
 		}
-		next, ok := m.try(overlay.Difference(rest, union))
+		next, area, ok := m.less(rest, left, union)
 		if !ok {
 			return
-		}
-		if next = overlay.DropSlivers(next, sliver); overlay.Area(next) > overlay.Area(rest) {
-			next = rest // only snapping moved an edge
 		}
 		s.Exclusions[surface] = union
-		s.Excluded[surface] = overlay.Area(rest) - overlay.Area(next)
-		rest = next
+		s.Excluded[surface] = left - area
+		rest, left = next, area
 	}
-	m.finish(turf, rest)
+	s.Net, s.NetArea, s.Pieces = rest, left, rest.NumPolygons()
+	m.finish(turf)
+}
+
+// less is what remains of ground of a known area without what is taken off, and its area.
+func (m *measuring) less(ground *geom.MultiPolygon, area unit.Area, off *geom.MultiPolygon) (*geom.MultiPolygon, unit.Area, bool) {
+	next, ok := m.try(overlay.Difference(ground, off))
+	if !ok {
+		return nil, 0, false
+	}
+	next = overlay.DropSlivers(next, sliver)
+	if a := m.area(next); a <= area {
+		return next, a, true
+	}
+	return ground, area, true // only snapping moved an edge
+}
+
+// area is that of a shape with its corners where they were drawn.
+func (m *measuring) area(mp *geom.MultiPolygon) unit.Area {
+	return overlay.Area(m.corners.Restore(mp))
+}
+
+func shapes(list []drawn) []*geom.MultiPolygon {
+	out := make([]*geom.MultiPolygon, len(list))
+	for i, d := range list {
+		out[i] = d.shape
+	}
+	return out
+}
+
+// strip adds the keep-off strip along the edge of a surface, when one is asked for.
+func (m *measuring) strip(s Surface, shape *geom.MultiPolygon) bool {
+	width := m.opt.Strips[s]
+	if width <= 0 {
+		return true
+	}
+	by := width
+	if s == Turf {
+		by = -width
+	}
+	strip, ok := m.try(overlay.Grow(shape, by))
+	if ok && s == Turf {
+		strip, ok = m.try(overlay.Difference(shape, strip))
+	}
+	if ok {
+		if m.leftOut == nil {
+			m.leftOut = map[Surface][]drawn{}
+		}
+		m.leftOut[KeepOff] = append(m.leftOut[KeepOff], drawn{shape: strip})
+	}
+	return ok
 }
 
 // try passes a result on, or says that the property is refused.
@@ -187,107 +272,22 @@ func (m *measuring) try(mp *geom.MultiPolygon, err error) (*geom.MultiPolygon, b
 	return mp, err == nil
 }
 
-func (m *measuring) finish(turf, net *geom.MultiPolygon) {
+func (m *measuring) finish(turf *geom.MultiPolygon) {
 	s := m.site
-	s.Net, s.NetArea, s.Pieces = net, overlay.Area(net), net.NumPolygons()
-	_, s.Perimeter = geodesic.MultiPolygon(s.Frame.InverseMultiPolygon(net))
-	s.PlusMinus = plusMinus(net, s.Frame, s.Accuracy)
+	net := m.corners.Restore(s.Net)
+	if overlay.Valid(net) { // nearly always: a hair of 0.1 mm makes the difference
+		s.Net = net
+	}
+	degrees := s.Frame.InverseMultiPolygon(net)
+	s.Parts, s.Perimeter = parts(net, degrees)
+	s.PlusMinus = plusMinus(net, degrees, s.Frame.Centre(), s.Accuracy)
+	s.PlusMinusBias = biasOf(s.Perimeter, s.Bias)
+	m.zones()
 	m.reportOutside(turf)
+	m.reportHeight()
 	if s.Pieces == 0 {
 		// A warning: no turf is a figure as sure as any other.
 		s.Problems.Warnf("nothing-left", m.property.Where, "Check which outlines are turf and which are to be left out.",
 			"what is left out covers all %s of turf", bothUnits(s.Gross))
 	}
-}
-
-// report turns what the repair of an outline did into problems.
-func (m *measuring) report(o *Outline, changes []overlay.Change) {
-	l := &m.site.Problems
-	for _, c := range changes {
-		at := ""
-		if c.At != nil {
-			p := m.site.Frame.Inverse(c.At)
-			at = fmt.Sprintf(" near %.6f, %.6f", p.Lon(), p.Lat())
-		}
-		moved := c.After - c.Before
-		add := l.Warnf
-		if math.Abs(moved.In(unit.SquareMetre)) < 0.01 {
-			add = l.Notef
-		}
-		switch c.Kind {
-		case overlay.NoArea:
-			l.Warnf("ring-without-area", o.Where, "Draw this outline with at least three corners that are not in one line, or remove it.",
-				"a ring of this %s outline encloses no ground and counts for nothing", o.Surface)
-		case overlay.Uncrossed:
-			add("ring-crosses-itself", o.Where, "Check the outline there and draw it without crossing edges.",
-				"the outline crosses or touches itself%s; every loop counts, ground walked round twice counts once: %s, %s the plain sum",
-				at, bothUnits(c.After), against(moved))
-		case overlay.HolesMended:
-			add("holes-overlap", o.Where, "Check the holes of this outline.",
-				"holes overlap, touch along an edge or leave the outline%s; shared ground is taken off once: %s, %s the plain sum",
-				at, bothUnits(c.After), against(moved))
-		case overlay.PartsOverlap:
-			add("parts-overlap", o.Where, "Check the parts of this outline.",
-				"parts of this outline overlap; shared ground counts once: %s, %s the plain sum", bothUnits(c.After), against(moved))
-		}
-	}
-}
-
-// reportOutside notes outlines that take nothing from the turf.
-func (m *measuring) reportOutside(turf *geom.MultiPolygon) {
-	var names []string
-	for _, surface := range LeftOut {
-		for _, d := range m.leftOut[surface] {
-			if d.shape.NumPolygons() > 0 && !overlay.Meet(turf, d.shape) {
-				names = append(names, shortPlace(d.outline.Where))
-			}
-		}
-	}
-	if len(names) == 0 {
-		return
-	}
-	n := len(names)
-	if n > 5 {
-		names = append(names[:5], fmt.Sprintf("%d more", n-5))
-	}
-	m.site.Problems.Notef("outside-the-turf", m.property.Where, "Nothing needs doing unless one of them should lie on the turf.",
-		"%s left out lie outside the turf and take nothing from it: %s", count(n, "outline"), strings.Join(names, ", "))
-}
-
-// bothUnits prints an area for either reader: "538 sq ft (50.0 m2)".
-func bothUnits(a unit.Area) string {
-	return unit.US.Area(a) + " (" + unit.Metric.Area(a) + ")"
-}
-
-func against(moved unit.Area) string {
-	switch {
-	case math.Abs(float64(moved)) < 0.05:
-		return "the same as"
-	case moved > 0:
-		return bothUnits(moved) + " more than"
-	}
-	return bothUnits(-moved) + " less than"
-}
-
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-func surfaceNames() string {
-	names := make([]string, len(LeftOut))
-	for i, s := range LeftOut {
-		names[i] = string(s)
-	}
-	return strings.Join(names, ", ")
-}
-
-// shortPlace is a place without its file.
-func shortPlace(where string) string {
-	if _, after, ok := strings.Cut(where, ": "); ok {
-		return after
-	}
-	return where
 }

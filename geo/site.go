@@ -11,6 +11,7 @@ import (
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/geo/geodesic"
 	"tankful/geo/local"
 )
 
@@ -31,7 +32,8 @@ const (
 // overlapping ground is counted: ground under a house and a bed counts as building.
 var LeftOut = []Surface{Building, Water, Hardscape, Bed, KeepOff}
 
-// Outline is one outline as somebody drew it, in lon/lat degrees (WGS 84), rings closed or not.
+// Outline is one outline as somebody drew it, in lon/lat degrees (WGS 84), rings closed or not;
+// or lines with a width, such as a path drawn along its middle.
 type Outline struct {
 	// ID is the feature's id in its file, or "".
 	ID string
@@ -39,10 +41,19 @@ type Outline struct {
 	Name    string
 	Surface Surface
 	Polygon orb.MultiPolygon
+	// Lines are the middles of strips Width wide, with flat ends; none for most outlines.
+	Lines orb.MultiLineString
+	Width unit.Length
+	// Zone is the part of the property that turf belongs to, such as "front"; "" for none.
+	Zone string
+	// Slope is the rise over run of turf, 0 for none.
+	Slope float64
 	// Where is the place for problems: "lots.geojson: feature 3 (back bed)".
 	Where string
-	// Decimals is the largest number of decimals of a coordinate in the file, 0 when unknown.
+	// Decimals is the largest number of decimals of a coordinate in degrees, 0 when unknown; Step is the rounding of
+	// coordinates that were written in metres or feet, 0 for degrees.
 	Decimals int
+	Step     unit.Length
 }
 
 // Property is one account's ground.
@@ -52,6 +63,10 @@ type Property struct {
 	Outlines []Outline
 	// Truck is where the truck stands, in lon/lat degrees; nil when the file does not say.
 	Truck *orb.Point
+	// Walked says that outlines are tracks of somebody who walked round them.
+	Walked bool
+	// Height is the mean height of the corners above the ellipsoid or the sea, as the file says; 0 when it does not.
+	Height unit.Length
 	// Where is the place for problems: "lots.geojson: property P-07".
 	Where string
 }
@@ -80,8 +95,21 @@ type Site struct {
 	PlusMinus    unit.Area
 	Accuracy     unit.Length
 	AccuracyFrom string
-	// Pieces is the number of separate parts of Net.
+	// PlusMinusBias is by how much NetArea is off when every outline is drawn Bias too wide or too narrow
+	// all along, which corner errors do not hold; BiasFrom says where that figure comes from.
+	PlusMinusBias unit.Area
+	Bias          unit.Length
+	BiasFrom      string
+	// Pieces is the number of separate parts of Net; Parts has their figures, the largest first.
 	Pieces int
+	Parts  []Part
+	// Zones divide NetArea by the turf outlines' zones, in the order of the file: they add up to it.
+	Zones []Zone
+	// Ground is NetArea on the slopes that the outlines or the caller gave: the same without any.
+	Ground unit.Area
+	// Edges is how edges were read; Strips are the keep-off strips that the caller asked for, in Excluded[KeepOff].
+	Edges  geodesic.Edges
+	Strips map[Surface]unit.Length
 	// Problems is everything found in this property, sorted; Net is to be trusted only
 	// when it has no error.
 	Problems problem.List

@@ -3,50 +3,87 @@ package geo
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
-	"tankful/geo/local"
 )
 
 const (
-	// tracedAccuracy is the standard deviation of a corner traced on an aerial image in each
-	// direction. It is an assumption, no source; AccuracyFrom says so.
+	// What is assumed of outlines when nobody says better: the standard deviation of a corner in each
+	// direction, and how far an edge may lie too far out or in all along. Assumptions, no source; AccuracyFrom and BiasFrom say so.
 	tracedAccuracy = 0.5 * unit.Metre
-	// enoughDecimals of a degree are 0.11 m on the ground.
-	enoughDecimals = 6
+	tracedBias     = 10 * unit.Centimetre
+	walkedAccuracy = 2 * unit.Metre
+	walkedBias     = 30 * unit.Centimetre
+	// fineEnough is a rounding of coordinates that is no matter: 6 decimals of a degree are 0.11 m.
+	fineEnough = 12 * unit.Centimetre
 	// straight is how far, in metres, a corner may lie from the line of its neighbours and not
 	// count as a corner: cuts of long edges and crossing points carry no error of their own.
 	straight = 0.01
 )
 
-// accuracy takes the figure given or guesses one, and warns of coarse coordinates.
-func (m *measuring) accuracy(opt MeasureOptions) {
-	s, decimals := m.site, 0
-	for _, o := range m.property.Outlines {
-		decimals = max(decimals, o.Decimals)
+// accuracy takes the figures given or guesses them, and warns of coarse coordinates.
+func (m *measuring) accuracy() {
+	s := m.site
+	step, as := m.rounding()
+	rounding := step / unit.Length(math.Sqrt(12)) // the standard deviation of a rounding
+	if step > fineEnough && !slices.ContainsFunc(m.property.Outlines, func(o Outline) bool { return isEmpty(&o) }) {
+		s.Problems.Warnf("coarse-coordinates", m.property.Where, "Export the outlines with more decimals: 6 for degrees, 2 for metres.",
+			"the coordinates have %s, steps of %s (%s) on the ground", as, unit.US.Length(step), unit.Metric.Length(step))
 	}
-	// A coordinate rounded to a step has a standard deviation of step/sqrt(12); a degree of
-	// latitude is 111 km (111,132 m on average; from memory).
-	step := 111_132 * unit.Metre * unit.Length(math.Pow10(-decimals))
-	rounding := step / unit.Length(math.Sqrt(12))
-	if decimals > 0 && decimals < enoughDecimals {
-		s.Problems.Warnf("coarse-coordinates", m.property.Where, "Export the outlines with at least 6 decimals.",
-			"the coordinates have %d decimals, steps of %s (%s) on the ground", decimals, unit.US.Length(step), unit.Metric.Length(step))
+	assumed, bias, how := tracedAccuracy, tracedBias, "assumed: an outline traced on an aerial image"
+	if m.property.Walked {
+		assumed, bias, how = walkedAccuracy, walkedBias, "assumed: an outline walked with a phone"
 	}
-	if a := float64(opt.Accuracy); !(a >= 0) || math.IsInf(a, 0) {
-		s.Problems.Errorf("accuracy-not-positive", m.property.Where, "Give the accuracy of a corner as a length, for example 0.5 m.",
-			"an accuracy of %g m is not a length", a)
-	}
-	switch {
-	case opt.Accuracy > 0 && !math.IsInf(float64(opt.Accuracy), 0):
-		s.Accuracy, s.AccuracyFrom = opt.Accuracy, "as given"
-	case decimals > 0 && rounding > tracedAccuracy:
-		s.Accuracy, s.AccuracyFrom = rounding, fmt.Sprintf("the rounding of coordinates to %d decimals", decimals)
+	switch given := m.given("accuracy", m.opt.Accuracy); {
+	case given > 0:
+		s.Accuracy, s.AccuracyFrom = given, "as given"
+	case rounding > assumed:
+		s.Accuracy, s.AccuracyFrom = rounding, "the rounding of coordinates to "+as
 	default:
-		s.Accuracy, s.AccuracyFrom = tracedAccuracy, "assumed: an outline traced on an aerial image"
+		s.Accuracy, s.AccuracyFrom = assumed, how
 	}
+	s.Bias, s.BiasFrom = bias, how
+	if given := m.given("bias", m.opt.Bias); given > 0 {
+		s.Bias, s.BiasFrom = given, "as given"
+	}
+}
+
+// given is a length that the caller gave, 0 for none.
+func (m *measuring) given(what string, l unit.Length) unit.Length {
+	if x := float64(l); !(x >= 0) || math.IsInf(x, 0) {
+		m.site.Problems.Errorf(what+"-not-positive", m.property.Where, fmt.Sprintf("Give the %s of an outline as a length, for example 0.5 m.", what),
+			"%s of %g m is not a length", what, x)
+		return 0
+	}
+	return l
+}
+
+// rounding is the step on the ground of the finest coordinates among the outlines, 0 when it is not known.
+func (m *measuring) rounding() (step unit.Length, as string) {
+	for _, o := range m.property.Outlines {
+		this, words := o.Step, "a step of "+unit.Metric.Length(o.Step)
+		if o.Decimals > 0 {
+			// A degree of latitude is 111 km (111,132 m on average; from memory).
+			this = 111_132 * unit.Metre * unit.Length(math.Pow10(-o.Decimals))
+			words = count(o.Decimals, "decimal")
+		}
+		if this > 0 && (step == 0 || this < step) {
+			step, as = this, words
+		}
+	}
+	return step, as
+}
+
+// biasOf is the area of a strip of the bias's width along an edge: P b + pi b2.
+func biasOf(perimeter, bias unit.Length) unit.Area {
+	if perimeter == 0 {
+		return 0
+	}
+	return unit.Area(float64(perimeter)*float64(bias) + math.Pi*float64(bias)*float64(bias))
 }
 
 // plusMinus is 1.96 standard deviations of the area of mp when each coordinate of each
@@ -55,14 +92,14 @@ func (m *measuring) accuracy(opt MeasureOptions) {
 // neighbours, plus n s4/2 per ring for what is not linear (Journal of the Japanese Forest
 // Society 100(6), 193-200, 2018, for the first term; the second is our derivation, checked
 // by drawing errors at random).
-func plusMinus(mp *geom.MultiPolygon, frame *local.Frame, accuracy unit.Length) unit.Area {
+func plusMinus(mp *geom.MultiPolygon, degrees orb.MultiPolygon, centre orb.Point, accuracy unit.Length) unit.Area {
 	s2 := float64(accuracy) * float64(accuracy)
 	var variance float64
 	for i := range mp.NumPolygons() {
 		p := mp.Polygon(i)
 		for j := range p.NumLinearRings() {
 			flat := p.LinearRing(j).FlatCoords()
-			c := corners(flat, asDrawn(flat, frame))
+			c := corners(flat, asDrawn(degrees[i][j], centre))
 			n := len(c)
 			for k := range c {
 				a, b := c[(k+n-1)%n], c[(k+1)%n]
@@ -75,18 +112,16 @@ func plusMinus(mp *geom.MultiPolygon, frame *local.Frame, accuracy unit.Length) 
 	return unit.Area(1.96 * math.Sqrt(variance))
 }
 
-// asDrawn takes a ring from the frame to longitude and latitude, scaled to metres: there an edge is
+// asDrawn is a ring in longitude and latitude, scaled to metres: there an edge is
 // straight as it was drawn, where the frame bends a 3 km edge by half a metre and every cut
 // of it would pass for a corner. Lengths are those of a sphere, right to 0.4 %: enough to tell corners by.
-func asDrawn(flat []float64, frame *local.Frame) []float64 {
-	centre := frame.Centre()
+func asDrawn(ring orb.Ring, centre orb.Point) []float64 {
 	const perDegree = 111_195 // metres: a sphere of 6,371 km
 	perLon := perDegree * math.Cos(centre.Lat()*math.Pi/180)
-	out := make([]float64, len(flat))
-	for i := 0; i+1 < len(flat); i += 2 {
-		p := frame.Inverse(flat[i : i+2])
-		out[i] = math.Remainder(p.Lon()-centre.Lon(), 360) * perLon
-		out[i+1] = (p.Lat() - centre.Lat()) * perDegree
+	out := make([]float64, 2*len(ring))
+	for i, p := range ring {
+		out[2*i] = math.Remainder(p.Lon()-centre.Lon(), 360) * perLon
+		out[2*i+1] = (p.Lat() - centre.Lat()) * perDegree
 	}
 	return out
 }

@@ -157,20 +157,6 @@ func standing(site *geo.Site) orb.Point {
 	return site.Frame.Centre()
 }
 
-// MeasureOf is a measured property as every command prints it.
-func MeasureOf(s *geo.Site) Measure {
-	m := Measure{ID: s.Property.ID, Name: s.Property.Name, Turf: s.Gross, Net: s.NetArea, Perimeter: s.Perimeter,
-		PlusMinus: s.PlusMinus, Accuracy: s.Accuracy, AccuracyFrom: s.AccuracyFrom, Pieces: s.Pieces,
-		Excluded: map[geo.Surface]unit.Area{}, Problems: problem.List{}}
-	for k, a := range s.Excluded {
-		m.Excluded[k] = a
-		m.ExcludedSum += a
-	}
-	m.ExcludedSum = s.Gross - s.NetArea
-	m.Problems = append(m.Problems, s.Problems...)
-	return m
-}
-
 // PassesOf is the passes over a property as every command prints them; SoFar is left at zero.
 func PassesOf(s *geo.Site, p *pass.Plan) PassPlan {
 	out := PassPlan{ID: s.Property.ID, Net: s.NetArea, Swath: p.Setup.Swath, Count: len(p.Passes), SprayedLength: p.SprayedLength,

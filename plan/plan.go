@@ -203,7 +203,34 @@ type Measure struct {
 	AccuracyFrom string                    `json:"accuracy_from"`
 	Pieces       int                       `json:"pieces"`
 	Excluded     map[geo.Surface]unit.Area `json:"excluded"`
-	Problems     problem.List              `json:"problems"`
+	// LeftOutOrder is the order in which ground under two surfaces is counted: with the first.
+	LeftOutOrder []geo.Surface `json:"left_out_order"`
+	// PlusMinusBias is what an outline drawn Bias too wide or too narrow all along does to the net area.
+	PlusMinusBias unit.Area   `json:"plus_minus_bias_m2"`
+	Bias          unit.Length `json:"bias_m"`
+	BiasFrom      string      `json:"bias_from"`
+	// Ground is the net area on the slopes that are known, the net area itself without any.
+	Ground unit.Area     `json:"ground_m2"`
+	Zones  []ZoneMeasure `json:"zones"`
+	Parts  []PartMeasure `json:"parts"`
+	Edges  string        `json:"edges"`
+	// Strips are the widths of keep-off strips along the edges of surfaces.
+	Strips   map[geo.Surface]unit.Length `json:"strips_m"`
+	Problems problem.List                `json:"problems"`
+}
+
+// ZoneMeasure is the net turf of one part of a property; the zones add up to its net area.
+type ZoneMeasure struct {
+	Zone      string      `json:"zone"`
+	Net       unit.Area   `json:"net_m2"`
+	Perimeter unit.Length `json:"perimeter_m"`
+	Pieces    int         `json:"pieces"`
+}
+
+// PartMeasure is one connected piece of net turf.
+type PartMeasure struct {
+	Net       unit.Area   `json:"net_m2"`
+	Perimeter unit.Length `json:"perimeter_m"`
 }
 
 // PassPlan is the passes over one property and what they amount to.

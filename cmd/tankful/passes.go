@@ -37,7 +37,7 @@ No pass runs over a building or water, nor over a bed or hardscape for longer th
 	}
 	units := unitsFlag(cmd)
 	outlines.add(cmd)
-	outlines.addAccuracy(cmd)
+	outlines.addMeasuring(cmd)
 	cmd.Flags().Var(&a.Swath, "swath", "pass spacing (7 ft when not given; it is printed)")
 	cmd.Flags().Lookup("swath").DefValue = "7 ft"
 	cmd.Flags().Var(&a.SideStep, "side-step", "longest stretch of bed or hardscape that is walked across")

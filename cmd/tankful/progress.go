@@ -3,7 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
+
+	"tankful/calc/unit"
 )
 
 // progress is one line on a terminal that counts long work; on anything else it is silent,
@@ -14,9 +17,11 @@ type progress struct {
 	what  string
 	total int // 0: not counted
 	done  int
+	share float64 // of the work that is done, 0 when it is not known
 
-	now  func() time.Time
-	last time.Time // when the line was drawn
+	now   func() time.Time
+	begun time.Time
+	last  time.Time // when the line was drawn
 }
 
 // progressEvery is the least time between two drawings of the line.
@@ -40,8 +45,11 @@ func (p *progress) show() {
 		return
 	}
 	p.last = p.now()
+	if p.begun.IsZero() {
+		p.begun = p.last
+	}
 	if p.total == 0 {
-		fmt.Fprintf(p.w, "\r\x1b[K%s ...", p.what)
+		fmt.Fprintf(p.w, "\r\x1b[K%s", p.bar())
 		return
 	}
 	fmt.Fprintf(p.w, "\r\x1b[K%s %d of %d", p.what, p.done, p.total)
@@ -58,4 +66,28 @@ func (p *progress) end() {
 	if p.shown && !p.last.IsZero() {
 		fmt.Fprint(p.w, "\r\x1b[K")
 	}
+}
+
+// bar is the line for work whose count is not known but whose share may be.
+func (p *progress) bar() string {
+	if p.share <= 0 {
+		return p.what + " ..."
+	}
+	const width = 20
+	full := min(width, int(p.share*width))
+	line := fmt.Sprintf("%s [%s%s] %2.0f %%, %s done", p.what, strings.Repeat("#", full), strings.Repeat(".", width-full), 100*p.share, propertiesDone(p.done))
+	// The first seconds tell little.
+	const soonest = 2 * time.Second
+	if spent := p.last.Sub(p.begun); spent >= soonest && p.share < 1 {
+		left := time.Duration(float64(spent) * (1 - p.share) / p.share).Round(time.Second)
+		line += fmt.Sprintf(", about %s left", left)
+	}
+	return line
+}
+
+func propertiesDone(n int) string {
+	if n == 1 {
+		return "1 property"
+	}
+	return unit.Number(float64(n), 0) + " properties"
 }

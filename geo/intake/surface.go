@@ -1,13 +1,13 @@
 package intake
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
+	"unicode"
 
 	"tankful/geo"
+	"tankful/geo/intake/raw"
 )
 
 // ParseSurfaceMap reads "path=hardscape,exclusion=keep-off": words and what they mean. A
@@ -45,9 +45,16 @@ func surfaceList() string {
 	return strings.Join(names, ", ")
 }
 
+var hyphens = strings.NewReplacer("_", "-", " ", "-")
+
 // plain makes words comparable: lower case, words joined by hyphens.
 func plain(s string) string {
-	return strings.NewReplacer("_", "-", " ", "-").Replace(strings.ToLower(strings.TrimSpace(s)))
+	for i := range len(s) {
+		if c := s[i]; !(c >= 'a' && c <= 'z' || c == '-' || c >= '0' && c <= '9') {
+			return hyphens.Replace(strings.ToLower(strings.TrimSpace(s)))
+		}
+	}
+	return s
 }
 
 // verdict is what the members of a feature say about its surface.
@@ -59,105 +66,54 @@ type verdict struct {
 	word  string
 	vague bool
 	said  bool
+	// background: a tag that tells who uses the ground or whose it is, not what lies on it; tag: a tag decided.
+	background, tag bool
 }
 
-// judgeSurfaces decides what each feature is and reports what is not understood.
-func (r *reader) judgeSurfaces() {
-	verdicts := make([]verdict, len(r.features))
-	said := false
-	for i, f := range r.features {
-		verdicts[i] = r.words.judge(f.members, r.opt.SurfaceKey)
-		said = said || verdicts[i].said
+// judge decides what a feature is and reports what is not understood.
+func (r *reader) judge(f *feature) {
+	v := r.words.judge(f.Members, r.opt.SurfaceKey)
+	if r.aboutSomethingElse() {
+		v = verdict{}
 	}
-	if r.aboutSomethingElse(verdicts) {
-		for i := range verdicts {
-			verdicts[i] = verdict{}
-		}
-		said = false
+	if v.surface == "" && !v.truck && r.byName() {
+		v.surface = r.words.named(f.Members)
 	}
-	silent := 0
-	for i, f := range r.features {
-		v := verdicts[i]
-		f.surface, f.truck = v.surface, v.truck
-		r.reportNoArea(f)
-		switch {
-		case !f.isArea() || v.surface != "":
-		case v.truck:
-			r.problems.Errorf("truck-not-a-point", f.where, "Draw the truck as a point.", "the truck is drawn as an area")
-		case v.word != "":
-			r.problems.Errorf("unknown-surface-word", f.where, fmt.Sprintf("Say what it means, for example --surface-map %s=bed.", v.word),
-				"the surface %q is not understood", v.word)
-		case said || r.opt.SurfaceKey != "":
-			r.problems.Errorf("no-surface", f.where, "Say what this outline is: "+surfaceList()+".",
-				"nothing says what this outline is%s", r.keyHint(said))
-		default:
-			f.surface = geo.Turf
-			silent++
-		}
+	f.surface, f.truck, f.tagged = v.surface, v.truck, v.tag
+	if f.surface != "" && v.tag && belowGround(f.Members) {
+		f.passedOver, f.surface = "underground", ""
+		return
 	}
-	if silent > 0 && !r.guessed {
-		r.problems.Warnf("all-taken-as-turf", r.name, "Add a member \"surface\" to tell turf from beds, buildings and paving.",
-			"nothing in the file says what its outlines are; all %d are taken as turf", silent)
+	list := &f.Problems
+	switch {
+	case !f.isArea() || v.surface != "":
+	case v.truck:
+		list.Errorf("truck-not-a-point", f.Where, "Draw the truck as a point.", "the truck is drawn as an area")
+	case v.background && v.word == "":
+		f.passedOver = "background"
+	case v.word != "" && r.facts.osm && r.opt.SurfaceKey == "":
+		f.passedOver = v.word
+	case v.word != "":
+		list.Errorf("unknown-surface-word", f.Where, fmt.Sprintf("Say what it means, for example --surface-map %s=bed.", v.word),
+			"the surface %q is not understood", v.word)
+	case r.allTurf():
+		f.surface = geo.Turf
+	case r.facts.osm && r.opt.SurfaceKey == "":
+		f.passedOver = "without a tag"
+	case r.byName():
+		list.Errorf("no-surface", f.Where, "Name it after what it is ("+surfaceList()+"), or add a member \"surface\".",
+			"its name does not say what this outline is, though others do")
+	default:
+		list.Errorf("no-surface", f.Where, "Say what this outline is: "+surfaceList()+".",
+			"nothing says what this outline is%s", r.keyHint())
 	}
 }
 
-// aboutSomethingElse reports, with a warning, that the members which could say a surface do not: no
-// feature has a word that is understood, none is in a member that is surely about surfaces,
-// and every outline is a property by itself, so that taking it as turf can count no bed in.
-func (r *reader) aboutSomethingElse(verdicts []verdict) bool {
-	if r.opt.SurfaceKey != "" {
-		return false
-	}
-	var list []string
-	seen := map[string]bool{}
-	for i, f := range r.features {
-		v := verdicts[i]
-		if v.surface != "" || v.truck || v.word != "" && !v.vague {
-			return false
-		}
-		if !f.isArea() {
-			continue
-		}
-		id, _ := r.propertyID(f)
-		if seen[id] {
-			return false
-		}
-		seen[id] = true
-		if v.word != "" && !slices.Contains(list, strconv.Quote(v.word)) {
-			list = append(list, strconv.Quote(v.word))
-		}
-	}
-	if len(list) == 0 {
-		return false
-	}
-	if len(list) > 5 {
-		list = append(list[:5], "...")
-	}
-	r.guessed = true
-	r.problems.Warnf("words-not-surfaces", r.name, "Say what such words mean with --surface-map if one of the outlines is not turf.",
-		"no feature says a surface that is understood (%s); each outline is a property by itself and is taken as turf", strings.Join(list, ", "))
-	return true
-}
-
-func (r *reader) keyHint(said bool) string {
-	if r.opt.SurfaceKey == "" {
-		return ", though other features say it"
-	}
-	if said {
-		return fmt.Sprintf(": it has no member %q", r.opt.SurfaceKey)
-	}
-	return fmt.Sprintf(": no feature has a member %q; they have: %s", r.opt.SurfaceKey, r.memberNames())
-}
-
-// reportNoArea warns of lines and points: they have no area to treat or to leave out.
-func (r *reader) reportNoArea(f *feature) {
-	const fix = "Draw it as an area if it covers turf."
-	if f.lines > 0 {
-		r.problems.Warnf("not-an-area", f.where, fix, "it is drawn as a line; a path drawn as a line takes no turf away")
-	}
-	if len(f.points) > 0 && !f.truck {
-		r.problems.Warnf("not-an-area", f.where, fix, "it is drawn as a point and counts for nothing")
-	}
+// belowGround reports whether the tags say that the thing lies under the turf or inside a building.
+func belowGround(m raw.Members) bool {
+	tunnel := plain(m.Text("tunnel"))
+	return tunnel != "" && tunnel != "no" && tunnel != "building-passage" ||
+		strings.HasPrefix(m.Text("layer"), "-") || plain(m.Text("location")) == "underground" || plain(m.Text("indoor")) == "yes"
 }
 
 // words are the meanings of words, built-in and the user's.
@@ -175,16 +131,18 @@ var surfaceKeys = []string{"surface", "kind", "role", "class", "use", "type"}
 
 // judge reads the members: the one named, or else our own words in any of the usual
 // members, then OpenStreetMap tags, then the words that tags use for paving as well.
-func (w words) judge(m members, key string) verdict {
+func (w words) judge(m raw.Members, key string) verdict {
+	if len(m) == 0 {
+		return verdict{}
+	}
 	keys := surfaceKeys
 	if key != "" {
 		keys = []string{key}
 	}
-	tags := tagsOf(m)
 	var v verdict
 	paving := geo.Surface("")
 	for _, k := range keys {
-		word := plain(m.text(k))
+		word := plain(m.Text(k))
 		if word == "" {
 			continue
 		}
@@ -206,13 +164,13 @@ func (w words) judge(m members, key string) verdict {
 		if ok {
 			return verdict{surface: s, said: true}
 		}
-		if v.word == "" {
+		if v.word == "" && !(k == "type" && relationTypes[word]) {
 			v.word, v.vague = word, key == "" && k != "surface" && k != "role"
 		}
 	}
 	if key == "" {
-		w.judgeTags(tags, &v)
-	} else if !v.said && slices.ContainsFunc(surfaceKeys, func(k string) bool { return plain(m.text(k)) == "truck" }) {
+		w.judgeTags(m, &v)
+	} else if !v.said && slices.ContainsFunc(surfaceKeys, func(k string) bool { return plain(m.Text(k)) == "truck" }) {
 		return verdict{truck: true, said: true} // a truck is no surface: it need not stand under the key for one
 	}
 	if v.surface == "" && paving != "" {
@@ -222,17 +180,20 @@ func (w words) judge(m members, key string) verdict {
 }
 
 // judgeTags looks the feature's tags up in order.
-func (w words) judgeTags(tags map[string]string, v *verdict) {
+func (w words) judgeTags(m raw.Members, v *verdict) {
 	for _, k := range tagKeys {
-		value, ok := tags[k]
-		if !ok || value == "no" {
+		value := m.Text(k)
+		if value == "" || value == "no" {
 			continue
 		}
+		value = plain(value)
 		v.said = true
-		for _, word := range []string{k + "=" + value, value} {
-			if s, ok := w.user[word]; ok {
-				v.surface = s
-				return
+		if len(w.user) > 0 {
+			for _, word := range []string{k + "=" + value, value} {
+				if s, ok := w.user[word]; ok {
+					v.surface, v.tag = s, true
+					return
+				}
 			}
 		}
 		s, ok := tagMeaning[k][value]
@@ -240,14 +201,19 @@ func (w words) judgeTags(tags map[string]string, v *verdict) {
 			s, ok = tagMeaning[k]["*"]
 		}
 		if ok {
-			v.surface = s
-			if s == geo.Turf && hardSurface[tags["surface"]] {
+			v.surface, v.tag = s, true
+			made := plain(m.Text("surface"))
+			if s == geo.Turf && hardSurface[made] {
 				v.surface = geo.Hardscape
 			}
-			if s == geo.Hardscape && k == "leisure" && tags["surface"] == "grass" {
+			if s == geo.Hardscape && k == "leisure" && made == "grass" {
 				v.surface = geo.Turf
 			}
 			return
+		}
+		if background[k][value] || background[k]["*"] {
+			v.background = true
+			continue
 		}
 		if v.word == "" || v.vague {
 			v.word, v.vague = k+"="+value, false
@@ -255,20 +221,28 @@ func (w words) judgeTags(tags map[string]string, v *verdict) {
 	}
 }
 
-// tagsOf are the members that may be tags, with those of a member "tags" that is an object.
-func tagsOf(m members) map[string]string {
-	out := map[string]string{}
-	take := func(m members) {
-		for _, k := range append([]string{"surface"}, tagKeys...) {
-			if s := m.text(k); s != "" {
-				out[k] = plain(s)
+// named is the surface that a feature's name speaks of, or else the name of its folder: "Front lawn",
+// "rose beds"; "" when neither does. The last word that is understood decides.
+func (w words) named(m raw.Members) geo.Surface {
+	folder := m.Text("folder")
+	for _, name := range []string{m.Text("name"), folder[strings.LastIndexByte(folder, '/')+1:]} {
+		tokens := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && r != '-' })
+		for i := len(tokens) - 1; i >= 0; i-- {
+			try := []string{tokens[i]}
+			if i > 0 {
+				try = []string{tokens[i-1] + "-" + tokens[i], tokens[i]}
+			}
+			for _, word := range try {
+				for _, one := range []string{word, strings.TrimSuffix(word, "s"), strings.TrimSuffix(word, "es")} {
+					if s, ok := w.user[one]; ok {
+						return s
+					}
+					if s, ok := builtIn[one]; ok {
+						return s
+					}
+				}
 			}
 		}
 	}
-	take(m)
-	var inner members
-	if raw, ok := m["tags"]; ok && json.Unmarshal(raw, &inner) == nil {
-		take(inner)
-	}
-	return out
+	return ""
 }

@@ -22,7 +22,8 @@ var hardSurface = set("asphalt", "concrete", "concrete:plates", "paved", "paving
 	"clay", "sand", "tartan", "acrylic", "artificial-turf", "rubber", "wood", "metal")
 
 // tagKeys are the OpenStreetMap keys that say what an area is, the more telling first.
-var tagKeys = []string{"building", "golf", "waterway", "water", "natural", "leisure", "landuse", "landcover", "amenity", "highway", "man_made"}
+var tagKeys = []string{"building", "building:part", "golf", "waterway", "water", "natural", "leisure", "landuse", "landcover", "amenity", "area:highway", "highway",
+	"railway", "aeroway", "barrier", "man_made", "power", "tourism", "historic", "shop", "office", "place", "boundary", "public_transport"}
 
 // tagMeaning is what plain OpenStreetMap tags mean here ("*" is any other value), by the
 // descriptions of the tags in the OpenStreetMap wiki (from memory).
@@ -50,7 +51,9 @@ var tagMeaning = map[string]map[string]geo.Surface{
 	"amenity": meanings(map[geo.Surface][]string{
 		geo.Turf: {"grave-yard"}, geo.Hardscape: {"parking", "parking-space", "bicycle-parking", "fuel"}, geo.Water: {"fountain"}, geo.Building: {"shelter"},
 	}),
-	"highway": {"*": geo.Hardscape},
+	"area:highway": {"*": geo.Hardscape}, "highway": {"*": geo.Hardscape}, "building:part": {"*": geo.Building},
+	"railway": {"platform": geo.Hardscape, "rail": geo.Hardscape, "tram": geo.Hardscape}, "aeroway": {"runway": geo.Hardscape, "taxiway": geo.Hardscape, "apron": geo.Hardscape, "helipad": geo.Hardscape},
+	"barrier": {"hedge": geo.Bed, "wall": geo.Hardscape, "retaining-wall": geo.Hardscape}, "public_transport": {"platform": geo.Hardscape},
 	"man_made": meanings(map[geo.Surface][]string{
 		geo.Hardscape: {"pier", "bridge", "courtyard"}, geo.Building: {"silo", "storage-tank", "water-tower", "reservoir-covered", "tower"},
 	}),
@@ -72,4 +75,21 @@ func set(list ...string) map[string]bool {
 		out[w] = true
 	}
 	return out
+}
+
+// relationTypes are values of the tag type, which every OpenStreetMap relation has.
+var relationTypes = set("multipolygon", "boundary", "site", "route")
+
+// background are tags of outlines that tell who uses the ground, whose it is or what it is called, not what
+// covers it: a school's outline holds its lawns and its roofs alike (OpenStreetMap wiki; from memory).
+var background = map[string]map[string]bool{
+	"landuse": set("residential", "commercial", "retail", "industrial", "institutional", "education", "religious", "military", "railway", "farmyard", "farmland", "highway",
+		"allotments", "conservation"),
+	"amenity": set("school", "kindergarten", "college", "university", "hospital", "clinic", "place-of-worship", "community-centre", "townhall", "police", "fire-station",
+		"library", "marketplace", "restaurant", "cafe", "bank", "theatre", "arts-centre", "social-facility", "public-building", "prison", "nursing-home"),
+	"leisure": set("nature-reserve", "sports-centre", "stadium", "marina", "sports-hall", "fitness-centre", "water-park", "summer-camp", "resort"),
+	"natural": set("bay", "peninsula", "cape", "valley", "ridge", "coastline"),
+	"power":   set("substation", "plant", "generator"), "man_made": set("works", "wastewater-plant", "water-works"), "aeroway": set("aerodrome", "terminal"),
+	"railway": set("station"), "public_transport": set("station"), "waterway": set("boatyard"),
+	"tourism": set("*"), "historic": set("*"), "shop": set("*"), "office": set("*"), "place": set("*"), "boundary": set("*"),
 }

@@ -10,7 +10,6 @@ import (
 
 	"tankful/geo/geodesic"
 	"tankful/geo/local"
-	"tankful/geo/overlay"
 )
 
 func drawFrame(t *rapid.T) *local.Frame {
@@ -22,7 +21,7 @@ func drawFrame(t *rapid.T) *local.Frame {
 func TestRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := drawFrame(t)
-		d := math.Pow(10, rapid.Float64Range(-1, 4).Draw(t, "log metres"))
+		d := math.Pow(10, rapid.Float64Range(-1, 5.3).Draw(t, "log metres"))
 		s, c := math.Sincos(rapid.Float64Range(0, 2*math.Pi).Draw(t, "direction"))
 		p := f.Inverse(geom.Coord{d * c, d * s})
 		if !(math.Abs(p.Lon()) <= 180) {
@@ -36,7 +35,30 @@ func TestRoundTrip(t *testing.T) {
 	})
 }
 
-// The bounds of Frame's comment, against the geodesic area and distance.
+// Beyond the edge of the Earth seen from above there is nothing to find, but no NaN either.
+func TestFarAway(t *testing.T) {
+	for _, lat := range []float64{-89, -45, 0, 70, 89} {
+		f := local.NewFrame(orb.Point{179, lat})
+		for _, far := range []float64{2e5, 3e6, 1e7, 1e9, 1e100} {
+			for bearing := 0.0; bearing < 360; bearing += 15 {
+				s, c := math.Sincos(bearing * math.Pi / 180)
+				p := f.Inverse(geom.Coord{far * s, far * c})
+				if !(math.Abs(p.Lon()) <= 180 && math.Abs(p.Lat()) <= 90+1e-9) {
+					t.Errorf("%.0e m from latitude %v, bearing %v: %v", far, lat, bearing, p)
+				}
+				if far > 5e6 {
+					continue
+				}
+				back := f.Forward(p)
+				if e := math.Hypot(back.X()-far*s, back.Y()-far*c); e > 1e-14*far+1e-8 {
+					t.Errorf("%.0e m from latitude %v, bearing %v: round trip off by %.1e m", far, lat, bearing, e)
+				}
+			}
+		}
+	}
+}
+
+// Bounds of small lawns away from the centre (Frame's comment), against the geodesic area and distance.
 func TestBounds(t *testing.T) {
 	for _, c := range []struct{ away, area, distance float64 }{
 		{1_000, 1e-9, 1e-8}, {5_000, 1e-9, 1e-7}, {10_000, 1e-9, 4e-7}, {20_000, 2e-9, 1.4e-6},
@@ -50,7 +72,7 @@ func TestBounds(t *testing.T) {
 				ring := geom.NewPolygonFlat(geom.XY, []float64{x, y, x + 80, y + 10, x + 60, y + 90, x - 10, y + 70, x, y}, []int{10})
 				area, _ := geodesic.MultiPolygon(orb.MultiPolygon{f.InversePolygon(ring)})
 				mp := geom.NewMultiPolygonFlat(geom.XY, ring.FlatCoords(), [][]int{ring.Ends()})
-				worstArea = max(worstArea, math.Abs(float64(overlay.Area(mp)/area)-1))
+				worstArea = max(worstArea, math.Abs(planeArea(mp)/float64(area)-1))
 				there := f.Inverse(geom.Coord{x, y})
 				for _, turn := range []float64{0, 90} {
 					ts, tc := math.Sincos((bearing + turn) * math.Pi / 180)
@@ -116,4 +138,34 @@ func BenchmarkForward(b *testing.B) {
 	for b.Loop() {
 		f.Forward(orb.Point{-93.001, 45.001})
 	}
+}
+
+func BenchmarkInverse(b *testing.B) {
+	f := local.NewFrame(orb.Point{-93, 45})
+	c := geom.Coord{-79, 111}
+	for b.Loop() {
+		f.Inverse(c)
+	}
+}
+
+func BenchmarkRings1000(b *testing.B) {
+	f := local.NewFrame(orb.Point{-93, 45})
+	ring := make(orb.Ring, 1000)
+	for i := range ring {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / 1000)
+		ring[i] = orb.Point{-93 + 0.001*c, 45 + 0.001*s}
+	}
+	plane := f.Polygon(orb.Polygon{ring})
+	b.Run("Polygon", func(b *testing.B) {
+		for b.Loop() {
+			f.Polygon(orb.Polygon{ring})
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1000, "ns/corner")
+	})
+	b.Run("InversePolygon", func(b *testing.B) {
+		for b.Loop() {
+			f.InversePolygon(plane)
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1000, "ns/corner")
+	})
 }

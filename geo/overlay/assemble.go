@@ -3,13 +3,11 @@ package overlay
 import (
 	"cmp"
 	"slices"
-
-	sf "github.com/peterstace/simplefeatures/geom"
 )
 
 // assemble puts simple rings that do not cross into polygons: counter-clockwise rings are
 // shells, each clockwise ring is a hole of the smallest shell around it.
-func (g grid) assemble(rings [][]point) []sf.Polygon {
+func (g grid) assemble(rings [][]point) []shape {
 	var shells, holes [][]point
 	for _, r := range rings {
 		if len(r) < 3 {
@@ -34,9 +32,9 @@ func (g grid) assemble(rings [][]point) []sf.Polygon {
 			}
 		}
 	}
-	polys := make([]sf.Polygon, len(parts))
+	polys := make([]shape, len(parts))
 	for i, p := range parts {
-		polys[i] = sf.NewPolygonXY(p...)
+		polys[i] = newShape(p...)
 	}
 	return polys
 }

@@ -8,8 +8,8 @@ import (
 // Unsnapped is the engine's difference of one polygon and another as they are: its area, and what the
 // checks say to it. Only the test of the checks takes it.
 func Unsnapped(a, b *geom.MultiPolygon) (area float64, err error) {
-	as := []sf.Polygon{sf.NewPolygonXY(a.Polygon(0).FlatCoords())}
-	bs := []sf.Polygon{sf.NewPolygonXY(b.Polygon(0).FlatCoords())}
+	as := []shape{newShape(a.Polygon(0).FlatCoords())}
+	bs := []shape{newShape(b.Polygon(0).FlatCoords())}
 	raw, err := run(sf.Difference, as, bs)
 	if err != nil {
 		return 0, err

@@ -4,14 +4,13 @@ import (
 	"cmp"
 	"slices"
 
-	sf "github.com/peterstace/simplefeatures/geom"
 	"github.com/twpayne/go-geom"
 )
 
 // rebuild makes valid polygons from rings on the grid, the first of which is the shell: the
 // rings' edges are cut at each other, every face gets its winding number round each ring,
 // and a face is kept when its number round the shell is not zero and round every hole is.
-func (g grid) rebuild(rings [][]point) ([]sf.Polygon, geom.Coord, error) {
+func (g grid) rebuild(rings [][]point) ([]shape, geom.Coord, error) {
 	var segs []segment
 	for r, pts := range rings {
 		for i, p := range pts {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	sf "github.com/peterstace/simplefeatures/geom"
 	"github.com/twpayne/go-geom"
 )
 
@@ -56,11 +55,11 @@ func (g grid) flat(pts []point) []float64 {
 }
 
 // polygons snaps each polygon and makes it valid on its own. Polygons may still overlap.
-func (g grid) polygons(mp *geom.MultiPolygon) ([]sf.Polygon, error) {
+func (g grid) polygons(mp *geom.MultiPolygon) ([]shape, error) {
 	if mp == nil {
 		return nil, nil
 	}
-	var out []sf.Polygon
+	var out []shape
 	for i := range mp.NumPolygons() {
 		polys, _, err := g.polygon(mp.Polygon(i))
 		if err != nil {
@@ -73,7 +72,7 @@ func (g grid) polygons(mp *geom.MultiPolygon) ([]sf.Polygon, error) {
 
 // polygon snaps one polygon and makes it valid: a polygon that crosses itself is taken
 // apart and may come back as several, one without area as none. what says how it was found.
-func (g grid) polygon(p *geom.Polygon) (polys []sf.Polygon, what found, err error) {
+func (g grid) polygon(p *geom.Polygon) (polys []shape, what found, err error) {
 	rings := make([][]point, 0, p.NumLinearRings())
 	flats := make([][]float64, 0, p.NumLinearRings())
 	for i := range p.NumLinearRings() {
@@ -93,15 +92,15 @@ func (g grid) polygon(p *geom.Polygon) (polys []sf.Polygon, what found, err erro
 	if len(rings) == 0 {
 		return nil, found{noArea: true}, nil
 	}
-	whole := sf.NewPolygonXY(flats...)
-	if whole.Validate() == nil {
-		return []sf.Polygon{whole}, what, nil
+	whole := newShape(flats...)
+	verdict, err := soundnessOf(rings)
+	switch {
+	case err != nil:
+		return nil, what, err
+	case verdict == sound, verdict == touching && whole.toEngine().Validate() == nil:
+		return []shape{whole}, what, nil
 	}
-	for _, f := range flats {
-		if sf.NewPolygonXY(f).Validate() != nil {
-			what.crossing = true
-		}
-	}
+	what.crossing = verdict == tangled
 	what.invalid = true
 	polys, at, err := g.rebuild(rings)
 	what.at = at
@@ -117,12 +116,12 @@ type found struct {
 
 // clean is the polygons of mp, valid and not overlapping one another, on the grid up to
 // crossing points.
-func (g grid) clean(mp *geom.MultiPolygon) ([]sf.Polygon, error) {
+func (g grid) clean(mp *geom.MultiPolygon) ([]shape, error) {
 	polys, err := g.polygons(mp)
 	if err != nil || len(polys) < 2 {
 		return polys, err
 	}
-	if sf.NewMultiPolygon(polys).Validate() == nil {
+	if g.apart(polys) {
 		return polys, nil
 	}
 	polys, err = g.unionAll(polys)

@@ -15,7 +15,7 @@ type segment struct {
 
 var (
 	errNoding    = errors.New("crossing edges did not come to rest on the grid")
-	errScribbles = errors.New("the edges cross each other more than 200,000 times")
+	errScribbles = errors.New("the edges cross or pass each other too often")
 )
 
 // mostCuts bounds the work on a hostile outline; a lawn has a few crossings.
@@ -28,7 +28,7 @@ func node(segs []segment) (out []segment, first *point, err error) {
 	for range 50 {
 		cuts := make([][]point, len(segs))
 		n := 0
-		eachPair(segs, func(i, j int) bool {
+		err := eachPair(segs, func(i, j int) bool {
 			ci, cj, cross := meetings(segs[i], segs[j])
 			if len(ci)+len(cj) == 0 {
 				return true
@@ -42,6 +42,8 @@ func node(segs []segment) (out []segment, first *point, err error) {
 			return n <= mostCuts
 		})
 		switch {
+		case err != nil:
+			return nil, first, err
 		case n == 0:
 			return segs, first, nil
 		case n > mostCuts:
@@ -53,7 +55,8 @@ func node(segs []segment) (out []segment, first *point, err error) {
 }
 
 // eachPair calls f for pairs whose boxes meet, by a sweep along x, until f says stop.
-func eachPair(segs []segment, f func(i, j int) bool) {
+func eachPair(segs []segment, f func(i, j int) bool) error {
+	looked := 0
 	order := make([]int, len(segs))
 	for i := range order {
 		order[i] = i
@@ -69,13 +72,17 @@ func eachPair(segs []segment, f func(i, j int) bool) {
 			if min(t.a.x, t.b.x) > right {
 				break
 			}
+			if looked++; looked > mostPairs {
+				return errScribbles
+			}
 			if min(t.a.y, t.b.y) <= hi && max(t.a.y, t.b.y) >= lo {
 				if !f(i, j) {
-					return
+					return nil
 				}
 			}
 		}
 	}
+	return nil
 }
 
 // meetings gives the points at which s and t must be cut; cross is a true crossing.

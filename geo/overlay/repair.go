@@ -3,7 +3,6 @@ package overlay
 import (
 	"math"
 
-	sf "github.com/peterstace/simplefeatures/geom"
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
@@ -43,9 +42,9 @@ type Change struct {
 // Change: no area hangs on them. The error is that of Union.
 func Repair(mp *geom.MultiPolygon) (*geom.MultiPolygon, []Change, error) {
 	var changes []Change
-	out, err := onGrids(func(g grid) ([]sf.Polygon, error) {
+	out, err := onGrids(func(g grid) ([]shape, error) {
 		changes = nil
-		var all []sf.Polygon
+		var all []shape
 		for i := range mp.NumPolygons() {
 			polys, what, err := g.polygon(mp.Polygon(i))
 			if err != nil {

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	sf "github.com/peterstace/simplefeatures/geom"
 )
 
 // weld makes boundaries of a and b that run within two cells of each other one line: corners
@@ -13,59 +11,58 @@ import (
 // lie on them up to rounding. Without it a bed drawn on the lawn's edge leaves a strip of
 // turf 0.1 mm wide, which costs no area but counts twice in the perimeter. What would
 // become invalid by it is left as it was.
-func (g grid) weld(a, b []sf.Polygon) (wa, wb []sf.Polygon) {
+func (g grid) weld(a, b []shape) (wa, wb []shape) {
 	within := 2 / float64(g)
 	ca := cornersOf(a)
-	moved := change(b, func(flat []float64) []float64 { return ca.pull(flat, within) })
+	moved := g.change(b, func(flat []float64) []float64 { return ca.pull(flat, within) })
 	cb := cornersOf(moved)
-	wa = change(a, func(flat []float64) []float64 { return cb.insert(flat, within) })
-	wb = change(moved, func(flat []float64) []float64 { return ca.insert(flat, within) })
+	wa = g.change(a, func(flat []float64) []float64 { return cb.insert(flat, within) })
+	wb = g.change(moved, func(flat []float64) []float64 { return ca.insert(flat, within) })
 	return wa, wb
 }
 
 // change applies f to every ring, polygon by polygon, where the result is valid.
-func change(polys []sf.Polygon, f func(flat []float64) []float64) []sf.Polygon {
+func (g grid) change(polys []shape, f func(flat []float64) []float64) []shape {
 	out := slices.Clone(polys)
 	for i, p := range polys {
-		rings := p.DumpRings()
-		flats := make([][]float64, len(rings))
+		flats := make([][]float64, len(p.rings))
 		changed := false
-		for j, r := range rings {
-			old := flatOf(r)
+		for j, old := range p.rings {
 			flats[j] = f(old)
 			changed = changed || !slices.Equal(old, flats[j])
 		}
 		if !changed {
 			continue
 		}
-		if q := sf.NewPolygonXY(flats...); q.Validate() == nil {
+		if q := newShape(flats...); g.valid(q) {
 			out[i] = q
 		}
 	}
-	if len(out) > 1 && sf.NewMultiPolygon(out).Validate() != nil {
+	if len(out) > 1 && !g.apart(out) {
 		return polys
 	}
 	return out
 }
 
 // byX are corners in the order of x.
-type byX []sf.XY
+type byX []spot
 
-func cornersOf(polys []sf.Polygon) byX {
+func cornersOf(polys []shape) byX {
 	var out byX
 	for _, p := range polys {
-		seq := p.DumpCoordinates()
-		for i := range seq.Length() {
-			out = append(out, seq.GetXY(i))
+		for _, r := range p.rings {
+			for i := 0; i+3 < len(r); i += 2 {
+				out = append(out, spot{r[i], r[i+1]})
+			}
 		}
 	}
-	slices.SortFunc(out, func(p, q sf.XY) int { return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y)) })
+	slices.SortFunc(out, func(p, q spot) int { return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y)) })
 	return slices.Compact(out)
 }
 
 // between are the corners with x in the range.
 func (c byX) between(lo, hi float64) byX {
-	i, _ := slices.BinarySearchFunc(c, lo, func(p sf.XY, x float64) int { return cmp.Compare(p.X, x) })
+	i, _ := slices.BinarySearchFunc(c, lo, func(p spot, x float64) int { return cmp.Compare(p.X, x) })
 	j := i
 	for j < len(c) && c[j].X <= hi {
 		j++
@@ -78,7 +75,7 @@ func (c byX) pull(flat []float64, within float64) []float64 {
 	out := make([]float64, 0, len(flat))
 	for i := 0; i < len(flat); i += 2 {
 		x, y := flat[i], flat[i+1]
-		best, at := within, sf.XY{X: x, Y: y}
+		best, at := within, spot{X: x, Y: y}
 		for _, p := range c.between(x-within, x+within) {
 			if d := math.Hypot(p.X-x, p.Y-y); d <= best {
 				best, at = d, p

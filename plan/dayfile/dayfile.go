@@ -45,10 +45,10 @@ type reader struct {
 	// names are the names declared of each kind, in the order of the file.
 	names map[kind][]string
 
-	outlines func(path string) ([]byte, error)
-	opt      intake.Options
-	accuracy unit.Length
-	files    map[string]*outlineFile
+	outlines  func(path string) ([]byte, error)
+	opt       intake.Options
+	measuring geo.MeasureOptions
+	files     map[string]*outlineFile
 
 	yardKnown, setUpGiven bool
 	// carriers are the printed carrier rates of the catch tests that hold, by operator and applicator.

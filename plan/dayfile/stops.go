@@ -1,17 +1,23 @@
 package dayfile
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
+	"path"
+
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/geo"
+	"tankful/geo/crs"
 	"tankful/geo/geodesic"
 	"tankful/geo/intake"
+	"tankful/geo/intake/raw"
 	"tankful/plan"
 )
 
@@ -31,7 +37,7 @@ type outlineFile struct {
 
 // readOutlines reads how outline files are to be understood. What the caller set stays.
 func (r *reader) readOutlines(c cursor) {
-	o, ok := c.object("surface_key group_key surface_map accuracy")
+	o, ok := c.object("surface_key group_key surface_map accuracy bias line_width keep_off edges crs")
 	if !ok {
 		return
 	}
@@ -46,7 +52,43 @@ func (r *reader) readOutlines(c cursor) {
 	if len(words) > 0 {
 		r.opt.SurfaceMap = words
 	}
-	r.accuracy = quantity(o.at("accuracy"), unit.ParseLength, "1 mm", "30 ft")
+	r.measuring.Accuracy = quantity(o.at("accuracy"), unit.ParseLength, "1 mm", "30 ft")
+	r.measuring.Bias = quantity(o.at("bias"), unit.ParseLength, "1 mm", "30 ft")
+	r.measuring.Edges = oneOf(o.at("edges"), geodesic.LonLat, geodesic.Geodesic)
+	r.measuring.Strips = o.at("keep_off").strips()
+	if w := quantity(o.at("line_width"), unit.ParseLength, "1 cm", "300 ft"); r.opt.LineWidth == 0 {
+		r.opt.LineWidth = w
+	}
+	if at := o.at("crs"); at.text() != "" && r.opt.CRS == nil {
+		system, err := crs.Parse(at.text())
+		if err != nil {
+			at.fail("other-crs", "Write a code such as EPSG:26915 or \"UTM 15N\".", "%v", err)
+		}
+		r.opt.CRS = system
+	}
+}
+
+// strips reads pairs of a surface and the width of the keep-off strip along its edge.
+func (c cursor) strips() map[geo.Surface]unit.Length {
+	m := map[geo.Surface]unit.Length{}
+	o, _ := c.pairs()
+	for _, word := range slices.Sorted(maps.Keys(o.values)) {
+		at := o.values[word]
+		if s := geo.Surface(word); !slices.Contains(surfaces, s) {
+			at.fail("unknown-word", suggest(word, surfaceWords()), "%s is no surface", clip(word))
+		} else {
+			m[s] = quantity(at, unit.ParseLength, "1 cm", "300 ft")
+		}
+	}
+	return m
+}
+
+func surfaceWords() []string {
+	out := make([]string, len(surfaces))
+	for i, s := range surfaces {
+		out[i] = string(s)
+	}
+	return out
 }
 
 // surfaceMap reads pairs of a word in the outline files and the surface that it stands for.
@@ -156,7 +198,10 @@ func (r *reader) outlineFile(c cursor, path string) *outlineFile {
 		c.fail("outline-unreadable", "Check the name and the folder of the outline file.", "the outline file %s cannot be read: %v", clip(path), err)
 		return f
 	}
-	f.properties, f.problems = intake.Read(path, data, r.opt)
+	f.properties, f.problems = intake.ReadInput(raw.Input{Name: path, Data: bytes.NewReader(data), Size: int64(len(data)),
+		Beside: func(ending string) ([]byte, error) {
+			return r.outlines(strings.TrimSuffix(path, endingOf(path)) + ending)
+		}}, r.opt)
 	for _, p := range f.problems {
 		r.addAt(c, p)
 	}
@@ -173,7 +218,7 @@ func (r *reader) addAt(c cursor, p problem.Problem) {
 }
 
 func (r *reader) measure(o object, path string, p *geo.Property) *geo.Site {
-	site := geo.Measure(p, geo.MeasureOptions{Accuracy: r.accuracy})
+	site := geo.Measure(p, r.measuring)
 	for _, q := range site.Problems {
 		if !slices.Contains(r.files[path].problems, q) {
 			r.addAt(o.cursor, q)
@@ -280,3 +325,6 @@ func (r *reader) checkUse() {
 		}
 	}
 }
+
+// endingOf is the ending of a file's name, point and all.
+func endingOf(name string) string { return path.Ext(name) }

@@ -177,6 +177,9 @@ func (w *writer) sure(ms plan.Measure) Block {
 	if ms.AccuracyFrom != "" {
 		text += " (" + ms.AccuracyFrom + ")"
 	}
+	if ms.PlusMinusBias > 0 {
+		text += fmt.Sprintf("; ± %s more if its outline is drawn %s too wide or too narrow all along (%s)", w.u.Area(ms.PlusMinusBias), w.u.Length(ms.Bias), ms.BiasFrom)
+	}
 	return Text{Text: text + ".", Style: Small}
 }
 
