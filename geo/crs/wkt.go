@@ -10,8 +10,9 @@ import (
 
 // Bounds of the parser: real texts nest 9 deep and have 100 nodes.
 const (
-	maxDepth = 40
-	maxNodes = 5000
+	maxDepth  = 40
+	maxNodes  = 5000
+	maxNumber = 100 // characters
 )
 
 // node is KEYWORD[value, ..., NODE[...], ...] of a well-known text.
@@ -31,7 +32,8 @@ type value struct {
 // wktStart is a keyword with a bracket behind it; a round one also stands in names such as "NAD83(2011)".
 var wktStart = regexp.MustCompile(`^(?:[A-Za-z][A-Za-z_0-9]*\s*\[|[A-Za-z_]*(?:CS|CRS|cs|crs)\s*\()`)
 
-func isWKT(s string) bool { return wktStart.MatchString(s) }
+// isWKT looks at the beginning only: no keyword is longer than 100 bytes.
+func isWKT(s string) bool { return wktStart.MatchString(s[:min(len(s), 100)]) }
 
 // parser reads well-known text of OGC 01-009 and OGC 18-010r7, and what passes for it in .prj files.
 type parser struct {
@@ -183,7 +185,9 @@ func (p *parser) quoted() (string, error) {
 func (p *parser) number() (float64, error) {
 	from := p.at
 	for p.at < len(p.s) && strings.IndexByte("+-.0123456789eE", p.s[p.at]) >= 0 {
-		p.at++
+		if p.at++; p.at-from > maxNumber {
+			return 0, fmt.Errorf("a number has more than %d characters", maxNumber)
+		}
 	}
 	x, err := strconv.ParseFloat(p.s[from:p.at], 64)
 	if err != nil || !finite(x) {

@@ -85,12 +85,14 @@ func formatOf(in raw.Input) opener {
 	head := make([]byte, min(in.Size, 1024))
 	n, _ := in.Data.ReadAt(head, 0) // what can not be read, the reader will say
 	head = head[:n]
+	ending := strings.ToLower(path.Ext(in.Name))
 	for _, f := range formats {
-		if f.starts(head) {
+		// An archive whose first entry does not tell is what its name says.
+		named := slices.Contains(f.endings, ending) && ending == ".kmz"
+		if named || f.starts != nil && f.starts(head) {
 			return f.open
 		}
 	}
-	ending := strings.ToLower(path.Ext(in.Name))
 	for _, f := range formats {
 		if slices.Contains(f.endings, ending) || slices.Contains(f.others, ending) {
 			return f.open

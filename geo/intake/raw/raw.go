@@ -73,12 +73,20 @@ type Members []Member
 // Member is one of them, as text.
 type Member struct{ Key, Value string }
 
-// Text is a member without blanks round it, "" when it is absent. The first of that name counts.
+// Text is a member without blanks round it, "" when it is absent. The first of that name counts; one written in
+// other letters, as tables have "NAME", when there is none.
 func (m Members) Text(key string) string {
-	for _, x := range m {
+	other := -1
+	for i, x := range m {
 		if x.Key == key {
 			return strings.TrimSpace(x.Value)
 		}
+		if other < 0 && len(x.Key) == len(key) && strings.EqualFold(x.Key, key) {
+			other = i
+		}
+	}
+	if other >= 0 {
+		return strings.TrimSpace(m[other].Value)
 	}
 	return ""
 }
