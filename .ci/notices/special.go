@@ -38,7 +38,10 @@ The program also contains the works below, each under its own licence. Modules
 that only one system (Linux, macOS, Windows) needs are named on all.
 Portions of this software are copyright (c) 1996-2002, 2006 The FreeType Project
 (www.freetype.org). All rights reserved. It uses a port of the GNU FriBidi
-library, which is under the GNU Lesser General Public License 2.1.
+library, which is under the GNU Lesser General Public License 2.1. The parameters
+of its map projections are those of the EPSG Dataset v10.076 of the International
+Association of Oil and Gas Producers (https://epsg.org/terms-of-use.html), as far
+as a projection is understood, out of the copy in PROJ 9.1.1.
 `
 
 // An exception says what the files of a module do not say by themselves.
@@ -91,7 +94,10 @@ author of github.com/srwiley/rasterx and names no licence of its own.`,
 		licence: "BSD-3-Clause, the Go fonts too",
 		add:     one(file("font/gofont/ttfs/README")),
 	},
-	"modernc.org/knuth": {licence: "BSD-3-Clause and Knuth"},
+	"modernc.org/knuth":  {licence: "BSD-3-Clause and Knuth"},
+	"modernc.org/libc":   {licence: "BSD-3-Clause; parts from musl under MIT, see LICENSE-3RD-PARTY.md"},
+	"modernc.org/memory": {licence: "BSD-3-Clause", omit: []string{"LICENSE-LOGO"}},
+	"modernc.org/sqlite": {licence: "BSD-3-Clause; SQLite itself is in the public domain"},
 	"star-tex.org/x/tex": {
 		licence: "BSD-3-Clause (the Go code), OFL-1.1 (the Computer Modern fonts), LPPL (xcolor, dvipsnam.def)",
 		note: `It carries files of TeX: plain.tex and hyphen.tex, unchanged, free to copy while they

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"bytes"
+	"strings"
 
 	"tankful/calc/problem"
 	"tankful/geo/intake/geojson"
@@ -32,7 +33,7 @@ var formats = []format{
 	{[]string{".shp"}, nil, bytesOf("\x00\x00\x27\x0a"), shape.Open},
 	{nil, []string{".zip"}, bytesOf("PK\x03\x04"), shape.Open},
 	{[]string{".gpkg"}, nil, bytesOf("SQLite format 3\x00"), gpkg.Open},
-	{[]string{".wkt"}, nil, func(head []byte) bool { return wkt.Begins(string(raw.UTF8(head))) }, wkt.Open},
+	{[]string{".wkt"}, nil, wellKnownText, wkt.Open},
 	{nil, []string{".csv", ".tsv", ".txt"}, nil, table.Open},
 }
 
@@ -52,6 +53,13 @@ func text(begins ...string) func([]byte) bool {
 		}
 		return false
 	}
+}
+
+// wellKnownText looks for the name of a geometry with a bracket behind it: a table may begin with a column "surface".
+func wellKnownText(head []byte) bool {
+	t := string(raw.UTF8(head))
+	bracket := strings.IndexByte(t, '(')
+	return bracket > 0 && !strings.ContainsAny(t[:bracket], ",\t") && wkt.Begins(t)
 }
 
 // root looks for the first element of XML.

@@ -47,17 +47,17 @@ const (
 // cut; distances to 1e-8 within 1 km; and a round trip to 1e-8 m within 200 km. A lawn of
 // 100 m that lies 10 km from the centre has its area to 5e-10, at 20 km to 1e-9.
 type Frame struct {
-	centre         orb.Point
-	lat0, sin, cos float64 // of the centre
-	w0, n0         float64 // sqrt(1 - e2 sin2) and N at the centre
-	kx, ky         float64 // 1/(8 N2), 1/(8 M2)
+	centre   orb.Point
+	sin, cos float64 // of the centre's latitude
+	w0, n0   float64 // sqrt(1 - e2 sin2) and N at the centre
+	kx, ky   float64 // 1/(8 N2), 1/(8 M2)
 }
 
 // NewFrame is the frame around centre, which must be finite and within 89 degrees of the
 // equator: nearer the poles east has no use as a direction.
 func NewFrame(centre orb.Point) *Frame {
-	f := &Frame{centre: centre, lat0: centre.Lat() * degree}
-	f.sin, f.cos = math.Sincos(f.lat0)
+	f := &Frame{centre: centre}
+	f.sin, f.cos = math.Sincos(centre.Lat() * degree)
 	f.w0 = math.Sqrt(1 - ecc2*f.sin*f.sin)
 	f.n0 = semiMajor / f.w0
 	m0 := semiMajor * (1 - ecc2) / (f.w0 * f.w0 * f.w0)

@@ -1,6 +1,8 @@
 package local
 
 import (
+	"slices"
+
 	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geom"
 )
@@ -27,6 +29,7 @@ func (f *Frame) rings(p orb.Polygon, flat []float64) ([]float64, []int) {
 	ends := make([]int, 0, len(p))
 	for _, r := range p {
 		start := len(flat)
+		flat = slices.Grow(flat, 2*len(r)+2)
 		for _, pt := range r {
 			x, y := f.forward(pt)
 			flat = append(flat, x, y)
