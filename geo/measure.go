@@ -174,7 +174,11 @@ func (m *measuring) shape(o *Outline) (*geom.MultiPolygon, []overlay.Change, err
 		}
 	}
 	m.corners.Add(shape)
-	return overlay.Repair(shape)
+	sound, changes, err := overlay.Repair(shape)
+	if err == nil {
+		m.reportDrawing(o, shape, sound, changes)
+	}
+	return sound, changes, err
 }
 
 // overlay takes the surfaces from the turf one by one, so that ground under two of them

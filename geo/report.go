@@ -12,6 +12,41 @@ import (
 	"tankful/geo/overlay"
 )
 
+// reportDrawing notes what is odd in a sound outline and changes no figure.
+func (m *measuring) reportDrawing(o *Outline, drawn, shape *geom.MultiPolygon, changes []overlay.Change) {
+	if len(changes) > 0 {
+		return // what the repair did is told
+	}
+	if at := retraced(drawn); at != nil {
+		p := m.site.Frame.Inverse(at)
+		m.site.Problems.Notef("edge-retraced", o.Where, "Remove the corner there.",
+			"the outline runs back along its own edge at %.6f, %.6f; the strip between has no width and counts for nothing", p.Lon(), p.Lat())
+	}
+	if n := drawn.NumPolygons(); shape.NumPolygons() < n {
+		m.site.Problems.Notef("parts-joined", o.Where, "Nothing needs doing.", "%d parts of this outline share edges and are measured as %d", n, shape.NumPolygons())
+	}
+}
+
+// retraced is the first corner at which a ring turns back along the edge it came by, to within a millimetre; nil for none.
+func retraced(mp *geom.MultiPolygon) geom.Coord {
+	for i := range mp.NumPolygons() {
+		for j := range mp.Polygon(i).NumLinearRings() {
+			flat := mp.Polygon(i).LinearRing(j).FlatCoords()
+			n := len(flat)/2 - 1
+			for k := 0; n > 2 && k < n; k++ {
+				before, after := 2*((k+n-1)%n), 2*((k+1)%n)
+				ux, uy := flat[before]-flat[2*k], flat[before+1]-flat[2*k+1]
+				vx, vy := flat[after]-flat[2*k], flat[after+1]-flat[2*k+1]
+				longer := math.Max(math.Hypot(ux, uy), math.Hypot(vx, vy))
+				if ux*vx+uy*vy > 0 && math.Abs(ux*vy-uy*vx) < sliver.In(unit.Metre)*longer {
+					return geom.Coord{flat[2*k], flat[2*k+1]}
+				}
+			}
+		}
+	}
+	return nil
+}
+
 // worthAWord is the change of an area, in square metres, below which a repair is only noted.
 const worthAWord = 0.05
 

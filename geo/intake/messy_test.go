@@ -83,7 +83,6 @@ var deviations = []struct{ files, expect, code, reason string }{
 	{"geojsonhint/good__issue82", "good", "projected-coordinates", "its latitudes go to -107 degrees: sound JSON, but not on the Earth"},
 	{"turf-unkink-polygon/", "warn", "corner-at-zero", "a corner lies at 0, 0 and the others degrees away: in a drawing of a lawn a coordinate is missing there"},
 	{"jts-valid/good__007", "good", "holes-overlap", "on the ellipsoid the hole's corner lies 0.2 mm off the edge that it touches in the plane of degrees; it is a note"},
-	{"turf-unkink-polygon/issue-_1094", "warn", "", "the outline is sound by GEOS as well: the bug was in the library that it was reported against"},
 }
 
 func deviates(file, expect, verdict string, list problem.List) string {

@@ -44,6 +44,7 @@ const again = "Copy or export the GeoPackage again."
 // source is an opened file. It keeps 8 bytes a feature.
 type source struct {
 	name   string
+	size   int64
 	db     *sql.DB
 	vfs    *vfs.FS
 	layers []*layer
@@ -76,7 +77,11 @@ func Open(in raw.Input) (raw.Source, problem.List) {
 		list.Errorf("file-in-use", in.Name, "Close the program that has it open and try again.", "changes to the GeoPackage are still in a file of their own (-wal)")
 		return nil, list
 	}
-	s := &source{name: in.Name}
+	if head[18] == 2 || head[19] == 2 { // write-ahead log (SQLite, Database File Format, section 1.3.3)
+		list.Warnf("changes-may-lack", in.Name, "Close the program that made it before copying it.",
+			"the GeoPackage keeps its last changes in a file of their own (-wal), which is not here; what lacks can not be told")
+	}
+	s := &source{name: in.Name, size: in.Size}
 	id, files, err := vfs.New(&oneFile{in})
 	if err == nil {
 		s.vfs = files
@@ -151,11 +156,14 @@ func (f *openFile) Stat() (fs.FileInfo, error) { return fileInfo{size: f.size}, 
 
 // findLayers reads the tables that say what the file holds.
 func (s *source) findLayers(user *crs.CRS, list *problem.List) error {
+	if err := s.checkTables(); err != nil {
+		return err
+	}
 	rows, err := s.db.Query(`SELECT c.table_name, g.column_name, g.geometry_type_name, c.srs_id, r.organization, r.organization_coordsys_id, r.definition,
-		coalesce((SELECT type FROM sqlite_master WHERE name = c.table_name AND type IN ('table','view')), ''),
-		coalesce((SELECT sql FROM sqlite_master WHERE name = c.table_name AND type IN ('table','view')), ''),
+		coalesce((SELECT type FROM sqlite_master WHERE name = c.table_name COLLATE NOCASE AND type IN ('table','view')), ''),
+		coalesce((SELECT sql FROM sqlite_master WHERE name = c.table_name COLLATE NOCASE AND type IN ('table','view')), ''),
 		c.min_x, c.min_y, c.max_x, c.max_y
-		FROM gpkg_contents c JOIN gpkg_geometry_columns g ON g.table_name = c.table_name
+		FROM gpkg_contents c LEFT JOIN gpkg_geometry_columns g ON g.table_name = c.table_name COLLATE NOCASE
 		LEFT JOIN gpkg_spatial_ref_sys r ON r.srs_id = c.srs_id
 		WHERE c.data_type = 'features' ORDER BY c.rowid`)
 	if err != nil {
@@ -165,10 +173,10 @@ func (s *source) findLayers(user *crs.CRS, list *problem.List) error {
 	said := map[string]bool{}
 	for rows.Next() {
 		var l layer
-		var kind, org, definition, stored, made sql.NullString
+		var geometry, kind, org, definition, stored, made sql.NullString
 		var srs, code sql.NullInt64
 		var box [4]sql.NullFloat64
-		if err := rows.Scan(&l.table, &l.geometry, &kind, &srs, &org, &code, &definition, &stored, &made, &box[0], &box[1], &box[2], &box[3]); err != nil {
+		if err := rows.Scan(&l.table, &geometry, &kind, &srs, &org, &code, &definition, &stored, &made, &box[0], &box[1], &box[2], &box[3]); err != nil {
 			return err
 		}
 		l.where = fmt.Sprintf("%s: layer %s", s.name, raw.Clip(l.table))
@@ -178,6 +186,10 @@ func (s *source) findLayers(user *crs.CRS, list *problem.List) error {
 			return nil
 		case stored.String != "table" || strings.Contains(strings.ToUpper(made.String[:min(len(made.String), 40)]), "VIRTUAL"):
 			list.Errorf("layer-unreadable", l.where, "Export the layer as a table of its own.", "the layer is no table of the file but a view, made by a program, or missing")
+			continue
+		}
+		if l.geometry = geometry.String; !geometry.Valid {
+			list.Errorf("layer-unreadable", l.where, again, "the layer is listed as one of features, and the file does not say which column has its geometries")
 			continue
 		}
 		name := strings.ToUpper(kind.String)
@@ -201,6 +213,28 @@ func (s *source) findLayers(user *crs.CRS, list *problem.List) error {
 	return nil
 }
 
+// checkTables holds the tables that are read first against what they could be instead: a view or a table made by a program
+// can go on for ever.
+func (s *source) checkTables() error {
+	rows, err := s.db.Query(`SELECT name, type = 'table' AND substr(upper(sql), 1, 40) NOT LIKE '%VIRTUAL%' FROM sqlite_master
+		WHERE lower(name) IN ('gpkg_contents', 'gpkg_geometry_columns', 'gpkg_spatial_ref_sys')`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var name string
+		var plain bool
+		if err := rows.Scan(&name, &plain); err != nil {
+			return err
+		}
+		if !plain {
+			return fmt.Errorf("%s is no table of the file", name)
+		}
+	}
+	return rows.Err()
+}
+
 // columnsOf finds the columns that are stored, but for pictures and the like.
 func (s *source) columnsOf(l *layer) error {
 	rows, err := s.db.Query(`SELECT name, type, hidden FROM pragma_table_xinfo(?)`, l.table)
@@ -217,7 +251,7 @@ func (s *source) columnsOf(l *layer) error {
 		}
 		switch {
 		case strings.EqualFold(name, l.geometry):
-			found = true
+			found = hidden == 0 // else it is computed
 		case hidden == 0 && !strings.Contains(strings.ToUpper(kind), "BLOB") && len(l.columns) < mostColumns:
 			l.columns = append(l.columns, name)
 		}
@@ -242,6 +276,16 @@ func (l *layer) selected(geometry string) string {
 	return strings.Join(parts, ", ")
 }
 
+// stored is how many bytes the geometry and the texts take in the file; asking does not read them.
+func (l *layer) stored() string {
+	parts := []string{`coalesce(octet_length(` + quoted(l.geometry) + `), 0)`}
+	for _, c := range l.columns {
+		q := quoted(c)
+		parts = append(parts, fmt.Sprintf("CASE WHEN typeof(%s) IN ('text', 'blob') THEN octet_length(%s) ELSE 0 END", q, q))
+	}
+	return strings.Join(parts, " + ")
+}
+
 // quoted is a name as SQL writes it.
 func quoted(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""`) + `"` }
 
@@ -249,8 +293,12 @@ func quoted(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""
 func (l *layer) place(user *crs.CRS, srs sql.NullInt64, org sql.NullString, code sql.NullInt64, definition sql.NullString, box [4]sql.NullFloat64, said map[string]bool, list *problem.List) bool {
 	system := user
 	if system == nil {
-		if srs.Int64 == 0 || srs.Int64 == -1 { // undefined, by the standard
+		switch srs.Int64 { // undefined, by the standard: degrees, or any plane
+		case 0:
 			return l.placeWithout(box, list)
+		case -1:
+			list.Errorf("no-prj", l.where, "Name the system with --crs.", "the layer's coordinates are of a plane that the file does not name")
+			return false
 		}
 		var err error
 		if system, err = crs.Parse(fmt.Sprintf("%s:%d", strings.ToUpper(org.String), code.Int64)); err != nil {
@@ -310,16 +358,24 @@ func (s *source) Scan(visit func(handle int64, f *raw.Feature) bool) problem.Lis
 func (s *source) scanLayer(i int, visit func(handle int64, f *raw.Feature) bool) (more bool, err error) {
 	l := s.layers[i]
 	l.rows = l.rows[:0]
-	rows, err := s.db.Query(`SELECT ` + l.selected(`substr(`+quoted(l.geometry)+`, 1, 96)`) + `, rowid FROM ` + quoted(l.table) + ` ORDER BY rowid`)
+	rows, err := s.db.Query(`SELECT ` + l.selected(`substr(`+quoted(l.geometry)+`, 1, 96)`) + `, ` + l.stored() + `, rowid FROM ` + quoted(l.table) + ` ORDER BY rowid`)
 	if err != nil {
 		return true, err
 	}
 	defer rows.Close()
+	left := s.size
 	for rows.Next() {
-		var row int64
-		blob, values, err := l.values(func(to ...any) error { return rows.Scan(append(to, &row)...) })
+		var row, length int64
+		blob, values, err := l.values(func(to ...any) error { return rows.Scan(append(to, &length, &row)...) })
 		if err != nil {
 			return true, err
+		}
+		// Pages that several others point to bring the same features over and over, or more bytes than there are.
+		if n := len(l.rows); n > 0 && row <= l.rows[n-1] {
+			return true, fmt.Errorf("feature %d follows feature %d; its pages are mixed up", row, l.rows[n-1])
+		}
+		if left -= length; left < 0 {
+			return true, fmt.Errorf("its features up to %d have more bytes than the file; its pages are mixed up", row)
 		}
 		l.rows = append(l.rows, row)
 		f := l.feature(row, values)

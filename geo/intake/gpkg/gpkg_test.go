@@ -191,9 +191,20 @@ func TestProblems(t *testing.T) {
 		{"a view", made(t, tables, layer("lawns", "POLYGON", 4326), "DROP TABLE lawns", "CREATE VIEW lawns AS SELECT 1 AS fid, x'00' AS geom"), "layer-unreadable"},
 		{"a table that is not there", made(t, tables, layer("lawns", "POLYGON", 4326), "DROP TABLE lawns"), "layer-unreadable"},
 		{"no such column", made(t, tables, layer("lawns", "POLYGON", 4326), "UPDATE gpkg_geometry_columns SET column_name = 'shape'"), "layer-unreadable"},
+		{"a layer without a geometry column", made(t, tables, layer("lawns", "POLYGON", 4326), layer("beds", "POLYGON", 4326), "DELETE FROM gpkg_geometry_columns WHERE table_name = 'beds'"), "layer-unreadable"},
+		{"names in other letters", made(t, tables, layer("lawns", "POLYGON", 4326), "UPDATE gpkg_geometry_columns SET table_name = 'Lawns'", "UPDATE gpkg_contents SET table_name = 'LAWNS'"), ""},
+		{"a geometry that is computed", made(t, tables, `CREATE TABLE lawns (fid INTEGER PRIMARY KEY, n, geom BLOB AS (zeroblob(900000000)))`,
+			`INSERT INTO lawns (n) VALUES (1)`, `INSERT INTO gpkg_contents (table_name, data_type, srs_id) VALUES ('lawns', 'features', 4326)`,
+			`INSERT INTO gpkg_geometry_columns VALUES ('lawns', 'geom', 'POLYGON', 4326, 0, 0)`), "layer-unreadable"},
+		{"a list without end", made(t, tables, layer("lawns", "POLYGON", 4326), "DROP TABLE gpkg_geometry_columns",
+			`CREATE VIEW gpkg_geometry_columns AS WITH RECURSIVE x(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM x)
+			SELECT 'no' || n AS table_name, 'geom' AS column_name, 'POLYGON' AS geometry_type_name, 4326 AS srs_id, 0 AS z, 0 AS m FROM x`), "not-a-geopackage"},
+		{"the same page again", samePage(t), "layer-unreadable"},
 		{"an unknown system", made(t, tables, layer("lawns", "POLYGON", 31370)), "other-crs"},
-		{"no system", made(t, tables, layer("lawns", "POLYGON", -1)), "no-prj"},
-		{"no system, far away", made(t, tables, layer("lawns", "POLYGON", -1), "UPDATE gpkg_contents SET max_x = 500000"), "no-prj"},
+		{"no system", made(t, tables, layer("lawns", "POLYGON", 0)), "no-prj"},
+		{"a plane of its own", made(t, tables, layer("lawns", "POLYGON", -1)), "no-prj"},
+		{"a log of changes", made(t, "PRAGMA journal_mode = wal", tables, layer("lawns", "POLYGON", 4326)), "changes-may-lack"},
+		{"no system, far away", made(t, tables, layer("lawns", "POLYGON", 0), "UPDATE gpkg_contents SET max_x = 500000"), "no-prj"},
 		{"not a geometry", made(t, tables, layer("lawns", "POLYGON", 4326), `INSERT INTO lawns (geom) VALUES (?)`, []byte("rubbish")), "not-a-geometry"},
 		{"cut geometry", made(t, tables, layer("lawns", "POLYGON", 4326), `INSERT INTO lawns (geom) VALUES (?)`, blob(t, square(0, 0, 1))[:40]), "not-a-geometry"},
 		{"a curve", made(t, tables, layer("lawns", "CURVEPOLYGON", 4326), `INSERT INTO lawns (geom) VALUES (?)`, []byte("GP\x00\x01\xe6\x10\x00\x00\x01\x0a\x00\x00\x00\x00\x00\x00\x00")), "not-a-geometry"},
@@ -223,6 +234,28 @@ func TestProblems(t *testing.T) {
 	if s != nil || len(list) != 1 || list[0].Code != "file-in-use" {
 		t.Errorf("changes outside the file: %v", list)
 	}
+}
+
+// samePage is a GeoPackage whose branch pages all point to their first child (SQLite, Database File Format, section 1.6: kind 5 at
+// byte 0 of a page, the number of cells at 3, the last child at 8, the places of the cells from 12 on; a cell begins with its child).
+func samePage(t testing.TB) []byte {
+	statements := []any{"PRAGMA page_size = 512", tables, layer("lawns", "POLYGON", 4326)}
+	for range 300 {
+		statements = append(statements, `INSERT INTO lawns (geom) VALUES (?)`, blob(t, square(-41.2, 38.5, 0.001)))
+	}
+	data := made(t, statements...)
+	for p := 512; p < len(data); p += 512 {
+		if data[p] != 5 {
+			continue
+		}
+		cell := func(i int) []byte { return data[p+int(binary.BigEndian.Uint16(data[p+12+2*i:])):] }
+		child := binary.BigEndian.Uint32(cell(0))
+		for i := range int(binary.BigEndian.Uint16(data[p+3:])) {
+			binary.BigEndian.PutUint32(cell(i), child)
+		}
+		binary.BigEndian.PutUint32(data[p+8:], child)
+	}
+	return data
 }
 
 // Several goroutines read at once.

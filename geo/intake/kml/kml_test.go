@@ -126,7 +126,7 @@ func TestMembers(t *testing.T) {
 
 func TestFolders(t *testing.T) {
 	const p = `<Placemark id="i"><Point><coordinates>1,2</coordinates></Point></Placemark>`
-	got, ps := read(t, input(`<?xml version="1.0"?><kml xmlns="http://earth.google.com/kml/2.1"><Document><name>the file</name>`+p+
+	got, ps := read(t, input(`<?xml version="1.0"?><kml xmlns="http://example.com/kml/2.1"><Document><name>the file</name>`+p+
 		`<Folder><name>Lot 7</name>`+p+`<Folder>`+p+`<name>Beds/rear</name></Folder><Document><name>inner</name>`+p+`</Document><Folder>`+p+`</Folder></Folder>
 <NetworkLink><name>x</name><Link><href>http://a.invalid/b.kml</href></Link></NetworkLink><GroundOverlay/><NetworkLink/></Document></kml>`))
 	var paths []string
@@ -148,7 +148,7 @@ func TestOldAndBare(t *testing.T) {
 	const shape = `<Polygon><outerBoundaryIs><LinearRing><coordinates>0,0 1,0 1,1</coordinates></LinearRing></outerBoundaryIs></Polygon>`
 	for name, text := range map[string]string{
 		"no namespace":       `<kml><Placemark><name>a</name>` + shape + `</Placemark></kml>`,
-		"version 2.0 schema": `<kml xmlns="http://earth.google.com/kml/2.0"><Document><Schema parent="Placemark" name="LOTS"><SimpleField type="string" name="name"/></Schema><LOTS><name>a</name>` + shape + `</LOTS></Document></kml>`,
+		"version 2.0 schema": `<kml xmlns="http://example.com/kml/2.0"><Document><Schema parent="Placemark" name="LOTS"><SimpleField type="string" name="name"/></Schema><LOTS><name>a</name>` + shape + `</LOTS></Document></kml>`,
 		"a fragment":         "\xef\xbb\xbf<Document><Placemark><name>a</name>" + shape + `</Placemark></Document>`,
 		"prefixed":           `<k:kml xmlns:k="http://www.opengis.net/kml/2.3"><k:Placemark><k:name>a</k:name>` + strings.NewReplacer("</", "</k:", "<", "<k:").Replace(shape) + `</k:Placemark></k:kml>`,
 	} {

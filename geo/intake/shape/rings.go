@@ -59,10 +59,6 @@ type nester struct {
 
 type box struct{ x0, y0, x1, y1 float64 }
 
-func (b box) contains(o box) bool {
-	return b.x0 <= o.x0 && b.y0 <= o.y0 && b.x1 >= o.x1 && b.y1 >= o.y1
-}
-
 // meets reports whether two boxes have a point in common.
 func (b box) meets(o box) bool {
 	return b.x0 <= o.x1 && o.x0 <= b.x1 && b.y0 <= o.y1 && o.y0 <= b.y1
