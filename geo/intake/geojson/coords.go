@@ -3,7 +3,6 @@ package geojson
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 
@@ -13,14 +12,6 @@ import (
 	"tankful/geo/intake/raw"
 )
 
-// fault is what is wrong with a geometry, in the parts of a problem.
-type fault struct{ code, fix, what string }
-
-func (f *fault) Error() string { return f.what }
-
-func faultf(code, fix, format string, args ...any) error {
-	return &fault{code, fix, fmt.Sprintf(format, args...)}
-}
 
 // scanner reads nested arrays of numbers from JSON that is known to be well formed. It is
 // our own because it counts decimals as written and can say which coordinate is wrong.
@@ -47,7 +38,7 @@ func (s *scanner) peek() byte {
 // list reads an array, calling item for each element.
 func (s *scanner) list(of string, item func(n int) error) error {
 	if c := s.peek(); c != '[' {
-		return faultf("wrong-nesting", "Export the file again.", "%s stands where a list of %s belongs", s.excerpt(), of)
+		return raw.Faultf("wrong-nesting", "Export the file again.", "%s stands where a list of %s belongs", s.excerpt(), of)
 	}
 	s.i++
 	for n := 0; ; n++ {
@@ -58,7 +49,7 @@ func (s *scanner) list(of string, item func(n int) error) error {
 		case ',':
 			s.i++
 		case 0:
-			return faultf("wrong-nesting", "Export the file again.", "a list of %s does not end", of)
+			return raw.Faultf("wrong-nesting", "Export the file again.", "a list of %s does not end", of)
 		}
 		if err := item(n); err != nil {
 			return err
@@ -70,7 +61,7 @@ func (s *scanner) list(of string, item func(n int) error) error {
 func (s *scanner) position() (p orb.Point, err error) {
 	n := 0
 	if c := s.peek(); c != '[' {
-		return p, faultf("wrong-nesting", "Export the file again.", "%s stands where a list of coordinates belongs", s.excerpt())
+		return p, raw.Faultf("wrong-nesting", "Export the file again.", "%s stands where a list of coordinates belongs", s.excerpt())
 	}
 	for s.i++; ; n++ {
 		c := s.peek()
@@ -94,12 +85,12 @@ func (s *scanner) position() (p orb.Point, err error) {
 	}
 	s.i++
 	if n < 2 {
-		return p, faultf("coordinate-missing", "Give longitude and latitude.", "a position has %d numbers instead of 2", n)
+		return p, raw.Faultf("coordinate-missing", "Give longitude and latitude.", "a position has %d numbers instead of 2", n)
 	}
 	if s.to != nil {
 		q, ok := s.to.ToDegrees(p[0], p[1])
 		if !ok {
-			return p, faultf("coordinate-out-of-range", "Correct that coordinate, or name another system with --crs.",
+			return p, raw.Faultf("coordinate-out-of-range", "Correct that coordinate, or name another system with --crs.",
 				"the coordinate %g, %g lies outside of what %s reaches", p[0], p[1], s.to.Name())
 		}
 		p = q
@@ -114,7 +105,7 @@ func (s *scanner) number() (float64, error) {
 	c := s.peek()
 	start := s.i
 	if c != '-' && (c < '0' || c > '9') {
-		return 0, faultf("coordinate-not-a-number", "Write coordinates as plain numbers.", "%s stands where a coordinate belongs", s.excerpt())
+		return 0, raw.Faultf("coordinate-not-a-number", "Write coordinates as plain numbers.", "%s stands where a coordinate belongs", s.excerpt())
 	}
 	point, exponent := -1, -1
 	mantissa, digits := uint64(0), 0
@@ -149,7 +140,7 @@ scan:
 	text := string(s.b[start:s.i])
 	x, err := strconv.ParseFloat(text, 64)
 	if err != nil {
-		return 0, faultf("coordinate-out-of-range", "Correct that coordinate.", "the coordinate %s is not on the Earth", raw.Clip(text))
+		return 0, raw.Faultf("coordinate-out-of-range", "Correct that coordinate.", "the coordinate %s is not on the Earth", raw.Clip(text))
 	}
 	if exponent >= 0 {
 		s.decimals = max(s.decimals, decimalsOf(x))
@@ -210,12 +201,12 @@ func (s *source) readGeometry(b []byte, f *raw.Feature) {
 	if s.to != nil && s.to.UnitMetres() > 0 {
 		f.Step, f.Decimals = s.to.UnitMetres()*math.Pow10(-f.Decimals), 0
 	}
-	var bad *fault
+	var bad *raw.Fault
 	if errors.As(err, &bad) {
 		f.Broken = g.hasArea || len(f.Points) == 0 && len(f.Lines) == 0
 		f.Ground = f.Broken
 		f.Areas, f.Lines, f.Points = nil, nil, nil
-		f.Problems.Errorf(bad.code, f.Where, bad.fix, "%s", bad.what)
+		f.Problems.Errorf(bad.Code, f.Where, bad.Fix, "%s", bad.What)
 		return
 	}
 	if g.hasArea && len(f.Areas) == 0 {
@@ -226,11 +217,11 @@ func (s *source) readGeometry(b []byte, f *raw.Feature) {
 // add reads one geometry into g.
 func (g *geometry) add(b []byte, depth int) error {
 	if depth > deepest {
-		return faultf("nested-too-deep", "Export the file without nested collections.", "collections are nested more than %d deep", deepest)
+		return raw.Faultf("nested-too-deep", "Export the file without nested collections.", "collections are nested more than %d deep", deepest)
 	}
 	o := objectOf(b)
 	if !o.is {
-		return faultf("not-a-geometry", "Export the file again.", "%s stands where a geometry belongs", raw.Clip(string(b)))
+		return raw.Faultf("not-a-geometry", "Export the file again.", "%s stands where a geometry belongs", raw.Clip(string(b)))
 	}
 	warnRepeated(&g.Problems, o.repeated, g.Where)
 	kind := o.typeOf()
@@ -242,13 +233,13 @@ func (g *geometry) add(b []byte, depth int) error {
 			}
 		})
 		if !isList {
-			return faultf("not-a-geometry", "Export the file again.", "the GeometryCollection has no list of geometries")
+			return raw.Faultf("not-a-geometry", "Export the file again.", "the GeometryCollection has no list of geometries")
 		}
 		return err
 	}
 	g.hasArea = g.hasArea || kind == "Polygon" || kind == "MultiPolygon"
 	if len(o.coordinates) == 0 {
-		return faultf("not-a-geometry", "Export the file again.", "the geometry of type %s has no coordinates", quoteType(o.kind))
+		return raw.Faultf("not-a-geometry", "Export the file again.", "the geometry of type %s has no coordinates", quoteType(o.kind))
 	}
 	s := &scanner{b: o.coordinates, to: g.to}
 	err := g.coordinates(kind, s)
@@ -288,5 +279,5 @@ func (g *geometry) coordinates(kind string, s *scanner) error {
 	case "MultiLineString":
 		return s.list("lines", line)
 	}
-	return faultf("not-a-geometry", "Draw it as a Polygon.", "the geometry's type is %q", raw.Clip(kind))
+	return raw.Faultf("not-a-geometry", "Draw it as a Polygon.", "the geometry's type is %q", raw.Clip(kind))
 }

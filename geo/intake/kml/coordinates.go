@@ -46,7 +46,7 @@ func (d *draft) position(numbers []string, h *heights) (orb.Point, bool) {
 		z, _, code, _ := markup.Number(numbers[2])
 		if code == "" {
 			h.add(z)
-		} else if strings.Trim(numbers[2], "-NaNna") != "" { // altitudes may be missing, but not be something else
+		} else if strings.Trim(numbers[2], "-NaAn") != "" { // altitudes may be missing, but not be something else
 			d.corners.Fail("coordinate-not-a-number", fmt.Sprintf("%q stands where an altitude belongs", raw.Clip(numbers[2])))
 			return p, false
 		}

@@ -316,13 +316,12 @@ func (c *cornerReader) finish(o *outline) {
 	}
 	c.to.Missed = 0
 	var shells, holes orb.Polygon
-	var shellKeys, holeKeys []string
 	for i, ps := range rings {
 		for _, ring := range c.closed(ps) {
 			if o.rings[i].hole == "" {
-				shells, shellKeys = append(shells, ring), append(shellKeys, o.rings[i].ring)
+				shells = append(shells, ring)
 			} else {
-				holes, holeKeys = append(holes, ring), append(holeKeys, o.rings[i].ring)
+				holes = append(holes, ring)
 			}
 		}
 		for _, p := range ps {
