@@ -69,3 +69,23 @@ func TestProgressOfOne(t *testing.T) {
 		t.Errorf("drew %q", b.String())
 	}
 }
+
+// Work whose share is known gets a bar, and a guess of what is left once it has run for two seconds.
+func TestProgressBar(t *testing.T) {
+	var b strings.Builder
+	p := (&env{err: &b, terminal: true}).progress("measuring", 0)
+	clock := time.Unix(1e9, 0)
+	p.now = func() time.Time { return clock }
+	p.show()
+	for i := range 4 {
+		clock = clock.Add(time.Second)
+		p.share = float64(i+1) / 10
+		p.step()
+	}
+	for _, want := range []string{"measuring ...", "measuring [##..................] 10 %, 1 property done" + wipe,
+		"measuring [########............] 40 %, 4 properties done, about 6s left"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("drew %q, want %q in it", b.String(), want)
+		}
+	}
+}

@@ -12,7 +12,6 @@ import (
 	"tankful/geo/intake/raw"
 )
 
-
 // scanner reads nested arrays of numbers from JSON that is known to be well formed. It is
 // our own because it counts decimals as written and can say which coordinate is wrong.
 type scanner struct {
