@@ -177,7 +177,6 @@ type table struct {
 	w        io.Writer
 	done     func() error
 	rows     [][]string
-	surfaces map[geo.Surface]bool
 	sum      unit.Area
 	counted  int
 	zones    []zoneRow

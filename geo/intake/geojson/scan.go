@@ -233,6 +233,8 @@ func (c *scan) conclude(base int64, root *object, lists int) {
 	case kind == "FeatureCollection" && lists == 0:
 		list.Errorf("not-geojson", name, notGeoJSON, "the FeatureCollection has no list of features")
 	case kind == "FeatureCollection":
+	case lists > 0:
+		list.Errorf("not-geojson", name, "Give it the type \"FeatureCollection\".", "the file has a list of features and the type %s", quoteType(root.kind))
 	case kind == "Feature" || slices.Contains(geometryTypes, kind):
 		if c.in.Size-base > Largest {
 			list.Errorf("feature-too-large", name, "Split the file.", "the one feature is longer than %d MB", Largest>>20)
