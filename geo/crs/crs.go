@@ -11,6 +11,7 @@ package crs
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -28,6 +29,8 @@ type CRS struct {
 	notes []string
 	unit  float64    // metres of one unit of x and y; 0 for degrees
 	proj  projection // nil for degrees
+	// coded systems are published ones, by code or name: no turf lies at their 0, 0, which is in the sea or far outside their zone.
+	coded bool
 }
 
 // projection takes lon/lat degrees to a plane in metres and back; ok is false beyond its reach and for NaN.
@@ -77,13 +80,17 @@ func (c *CRS) UnitMetres() float64 { return c.unit }
 // ToDegrees takes x (easting, or longitude) and y (northing, or latitude) to degrees, longitudes in -180...180; ok is false where
 // the system does not reach: farther than 30 degrees of longitude from the central meridian of a transverse
 // Mercator, 90 degrees (and 50 of latitude) for a conic, off the web map, and for what is not finite. Coordinates of a
-// geographic system pass unchanged when they are finite, even off the Earth: the caller judges those.
+// geographic system pass unchanged when they are finite, even off the Earth: the caller judges those. Coordinates that
+// read like degrees, within 180 and 90 of 0, are out of reach of a projected system named by code: somebody named the wrong one.
 func (c *CRS) ToDegrees(x, y float64) (p orb.Point, ok bool) {
 	if !finite(x, y) {
 		return orb.Point{}, false
 	}
 	if c.proj == nil {
 		return orb.Point{x, y}, true
+	}
+	if c.coded && math.Abs(x) <= 180 && math.Abs(y) <= 90 {
+		return orb.Point{}, false
 	}
 	lon, lat, ok := c.proj.inverse(x*c.unit, y*c.unit)
 	if !ok || !finite(lon, lat) {

@@ -62,7 +62,7 @@ func project(d datum, name string, unit float64, build func(ellipsoid) (projecti
 	if err != nil {
 		return nil, refuse("%s: %v", name, err)
 	}
-	c := &CRS{name: name, unit: unit, proj: p}
+	c := &CRS{name: name, unit: unit, proj: p, coded: true}
 	c.note(d.note())
 	return c, nil
 }
@@ -100,7 +100,7 @@ func utm(name string, number int, south bool) *zone {
 func byCode(code int) (*CRS, error) {
 	switch code {
 	case 3857, 900913, 102100, 102113, 3785: // the last four are older codes for the same
-		return &CRS{name: "WGS 84 / Pseudo-Mercator (EPSG:3857)", unit: metre, proj: webMercator{}}, nil
+		return &CRS{name: "WGS 84 / Pseudo-Mercator (EPSG:3857)", unit: metre, proj: webMercator{}, coded: true}, nil
 	case 0:
 		return nil, nil
 	}

@@ -273,3 +273,17 @@ func manyMembers(n int) string {
 	}
 	return strings.TrimSuffix(b.String(), ",")
 }
+
+// Degrees in a file whose coordinates the user calls metres are refused, not put at the edge of the zone.
+func TestDegreesCalledMetres(t *testing.T) {
+	for _, name := range []string{"UTM 15N", "EPSG:26971", "EPSG:3857"} {
+		system, err := crs.Parse(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, list := intake.ReadInput(input(polygon(`{"surface":"turf"}`, square)), intake.Options{CRS: system})
+		if !list.HasErrors() {
+			t.Errorf("%s: %v", name, list)
+		}
+	}
+}

@@ -88,6 +88,12 @@ func archiveOf(head []byte, ending string) bool {
 	return bytes.HasSuffix(bytes.ToLower(name), []byte(ending))
 }
 
+func unknownFile(in raw.Input) (raw.Source, problem.List) {
+	var list problem.List
+	list.Errorf("unknown-format", in.Name, "Export the outlines as GeoJSON, KML, GPX, a shapefile or a GeoPackage.", "the file is no text and no format of outlines: a picture or a document, perhaps")
+	return nil, list
+}
+
 func unknownXML(in raw.Input) (raw.Source, problem.List) {
 	var list problem.List
 	list.Errorf("unknown-format", in.Name, "Export the outlines as GeoJSON, KML, GPX, a shapefile or a GeoPackage.", "the file is XML, but neither GPX, KML nor an OpenStreetMap extract")

@@ -93,6 +93,9 @@ func formatOf(in raw.Input) opener {
 			return f.open
 		}
 	}
+	if bytes.IndexByte(head, 0) >= 0 && !raw.IsUTF16(head) || bytes.HasPrefix(head, []byte("%PDF")) {
+		return unknownFile
+	}
 	for _, f := range formats {
 		if slices.Contains(f.endings, ending) || slices.Contains(f.others, ending) {
 			return f.open

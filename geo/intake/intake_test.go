@@ -62,6 +62,8 @@ func TestProblems(t *testing.T) {
 		{"empty file", " \n", 0, "error empty-file"},
 		{"kml without anything", `<?xml version="1.0"?><kml/>`, 0, "error no-outlines"}, {"other xml", `<?xml version="1.0"?><svg/>`, 0, "error unknown-format"},
 		{"zip", "PK\x03\x04....", 0, "error not-a-zip"},
+		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", 0, "error unknown-format"},
+		{"document", "%PDF-1.7", 0, "error unknown-format"},
 		{"utf-16", "\xff\xfe{\x00}\x00", 0, "error not-json"},
 		{"cut short", collection(turf)[:120], 0, "error not-json"},
 		{"NaN", ring(`[-93,NaN],[-92.999,45],[-92.999,45.001]`), 0, "error not-json"},
