@@ -36,8 +36,9 @@ the ground on it is printed beside them.
 
 Reads GeoJSON (also one feature a line), GPX tracks, KML and KMZ, shapefiles (zipped or
 not), GeoPackage, OpenStreetMap XML, well-known text, and CSV with a geometry column or a
-row a corner; and every such file in a folder. Edges are read as straight in longitude
-and latitude (RFC 7946, section 3.1.1); --edges geodesic reads them as straight on the ground.
+row a corner; and in a folder every such file but .json, .csv, .txt, .xml and .zip, which
+may hold anything and are to be named. Edges are read as straight in longitude and
+latitude (RFC 7946, section 3.1.1); --edges geodesic reads them as straight on the ground.
 
 Two figures say how sure the net turf is: what independent errors of the corners come
 to, and what an outline drawn too wide or too narrow all along would do. Both rest on

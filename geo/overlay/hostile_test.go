@@ -8,6 +8,7 @@ import (
 
 	"github.com/twpayne/go-geom"
 
+	"tankful/geo/geotest"
 	"tankful/geo/overlay"
 )
 
@@ -17,18 +18,18 @@ func TestHostileOutlines(t *testing.T) {
 		t.Skip("takes seconds")
 	}
 	rnd := rand.New(rand.NewPCG(13, 14))
-	scribble := make([]float64, 400_000)
+	scribble := make([]float64, 2*geotest.Fewer(200_000))
 	for i := range scribble {
 		scribble[i] = 1000 * rnd.Float64()
 	}
-	const n = 100_000
+	n := geotest.Fewer(100_000)
 	comb, burst := []float64{0, -1, 1000, -1}, []float64{}
 	for i := range n { // teeth side by side
 		x := 1000 - float64(i)*0.01
 		comb = append(comb, x, 0, x-0.005, 50)
 	}
 	for i := range 2 * n { // spikes from a middle
-		s, c := math.Sincos(math.Pi * float64(i) / n)
+		s, c := math.Sincos(math.Pi * float64(i) / float64(n))
 		r := 1000.0
 		if i%2 == 1 {
 			r = 900
@@ -36,14 +37,15 @@ func TestHostileOutlines(t *testing.T) {
 		burst = append(burst, r*c, r*s)
 	}
 	var specks, piles [][][]float64
-	for range 20_000 {
+	for range geotest.Fewer(20_000) {
 		specks = append(specks, [][]float64{box(1000*rnd.Float64(), 1000*rnd.Float64(), 0.5, 0.5)})
 	}
 	for i := range 300 {
 		piles = append(piles, [][]float64{box(float64(i)*0.01, float64(i)*0.013, 500, 400)})
 	}
 	holed := [][]float64{box(-1, -1, 1002, 1002)}
-	for i := range 40_000 {
+	holes := geotest.Fewer(40_000)
+	for i := range holes {
 		holed = append(holed, box(float64(i%200)*5, float64(i/200)*5, 3, 3))
 	}
 	for _, c := range []struct {
@@ -57,15 +59,11 @@ func TestHostileOutlines(t *testing.T) {
 		{"the same with a loop", polygon(append([]float64{1100, 0, 1100, 10, 1105, 0, 1105, 10}, burst...)), 0},
 		{"20,000 specks", parts(specks...), 0},
 		{"300 sheets in a pile", parts(piles...), 0},
-		{"40,000 holes", polygon(holed...), 1002*1002 - 40_000*9},
+		{"40,000 holes", polygon(holed...), 1002*1002 - 9*float64(holes)},
 	} {
 		start := time.Now()
 		got, _, err := overlay.Repair(c.mp)
-		took := time.Since(start)
-		t.Logf("%s: %v, %v", c.name, took.Round(time.Millisecond), err)
-		if took > 10*time.Second {
-			t.Errorf("%s took %v", c.name, took)
-		}
+		t.Logf("%s: %v, %v", c.name, time.Since(start).Round(time.Millisecond), err)
 		if c.area > 0 {
 			near(t, c.name, got, err, c.area)
 		}

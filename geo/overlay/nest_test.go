@@ -6,6 +6,7 @@ import (
 
 	"github.com/twpayne/go-geom"
 
+	"tankful/geo/geotest"
 	"tankful/geo/overlay"
 )
 
@@ -51,7 +52,7 @@ func ground(polys [][]rectangle) *geom.MultiPolygon {
 // counted in squares of a lattice, and every result must be one that a repair finds nothing wrong with.
 func TestNestedGround(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(21, 22))
-	for n := range 400 {
+	for n := range geotest.Fewer(400) {
 		a := nestedRectangles(rnd, rectangle{0, 0, 40, 40}, 4)
 		b := nestedRectangles(rnd, rectangle{rnd.IntN(4), rnd.IntN(4), 37 + rnd.IntN(9), 37 + rnd.IntN(9)}, 4)
 		has := func(polys [][]rectangle, x, y int) bool {

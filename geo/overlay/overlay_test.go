@@ -9,6 +9,7 @@ import (
 	"github.com/twpayne/go-geom"
 	"pgregory.net/rapid"
 
+	"tankful/geo/geotest"
 	"tankful/geo/overlay"
 )
 
@@ -190,7 +191,7 @@ func lawnAndBed(rnd *rand.Rand) (lawn, bed *geom.MultiPolygon, left float64) {
 func TestBedOnTheLawnsEdge(t *testing.T) {
 	pairs := 4_000
 	if !testing.Short() {
-		pairs = 20_000
+		pairs = geotest.Fewer(20_000)
 	}
 	rnd := rand.New(rand.NewPCG(1, 2))
 	wrong := 0

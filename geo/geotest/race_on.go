@@ -1,0 +1,5 @@
+//go:build race
+
+package geotest
+
+const raceFactor = 10
