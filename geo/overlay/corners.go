@@ -74,9 +74,12 @@ const roundOff = 1e-9
 // key packs a point into one number: 50 km are 5e8 cells, which 32 bits hold.
 func (p point) key() uint64 { return uint64(uint32(int32(p.x)))<<32 | uint64(uint32(int32(p.y))) }
 
-// Valid reports whether polygons in metres are valid together, by the engine's word: rings that keep clear
-// of themselves and each other but for points, holes inside. Restored shapes may not be.
+// Valid reports whether a restored result of this package is valid: rings that keep clear of themselves and each other
+// but for points, holes inside. Edges of what was restored may cross by a hair.
 func Valid(mp *geom.MultiPolygon) bool {
+	if mp.NumPolygons() == 1 && mp.Polygon(0).NumLinearRings() == 1 && keepsClear(mp.FlatCoords()) {
+		return true
+	}
 	polys := make([]shape, mp.NumPolygons())
 	for i := range polys {
 		p := mp.Polygon(i)
@@ -87,4 +90,27 @@ func Valid(mp *geom.MultiPolygon) bool {
 		polys[i] = newShape(rings...)
 	}
 	return toEngine(polys).Validate() == nil
+}
+
+// keepsClear reports whether every corner of a ring of few corners keeps so far from every edge that is not its own that restoring,
+// which moves a corner by less than a cell, can not have made edges cross that did not before.
+func keepsClear(flat []float64) bool {
+	n := len(flat)/2 - 1
+	if n > fewCorners {
+		return false
+	}
+	const cells = 4
+	margin := cells / grids[0]
+	for i := range n {
+		x, y := flat[2*i], flat[2*i+1]
+		for j := range n {
+			if j == i || (j+1)%n == i {
+				continue // the edges that end in the corner
+			}
+			if distanceFromOrigin(flat[2*j]-x, flat[2*j+1]-y, flat[2*j+2]-x, flat[2*j+3]-y) < margin {
+				return false
+			}
+		}
+	}
+	return true
 }

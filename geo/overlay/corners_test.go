@@ -112,3 +112,24 @@ func TestCornersLeaveCrossings(t *testing.T) {
 		t.Errorf("%d crossings stay, want 2; %d corners went back", crossings, moved)
 	}
 }
+
+// A ring whose corner was put back across an edge a hair away is not valid; one with room is.
+func TestValid(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		mp   *geom.MultiPolygon
+		want bool
+	}{
+		{"square", polygon(box(0, 0, 10, 10)), true},
+		{"with a hole", polygon(box(0, 0, 10, 10), box(2, 2, 3, 3)), true},
+		{"a neck of a millimetre", polygon([]float64{0, 0, 10, 0, 5, 5, 10, 10, 0, 10, 4.999, 5}), true},
+		{"a neck of a hair", polygon([]float64{0, 0, 10, 0, 5, 5, 10, 10, 0, 10, 4.9999, 5}), true},
+		{"a neck turned over by a hair", polygon([]float64{0, 0, 10, 0, 5, 5, 10, 10, 0, 10, 5.00003, 5}), false},
+		{"a spike", polygon([]float64{0, 0, 10, 0, 10, 5, 20, 5, 10, 5.000001, 10, 10, 0, 10}), true},
+		{"two that overlap by a hair", parts([][]float64{box(0, 0, 10, 10)}, [][]float64{box(9.99996, 0, 10, 10)}), false},
+	} {
+		if got := overlay.Valid(c.mp); got != c.want {
+			t.Errorf("%s: got %v", c.name, got)
+		}
+	}
+}

@@ -1,8 +1,8 @@
 // Package overlay does set operations on polygons in metres: union, difference,
-// intersection, and the repair of rings that cross themselves.
+// intersection, the repair of rings that cross themselves, strips along edges and along lines.
 //
 // It knows polygons of one local.Frame, within 50 km of its centre. It leaves out
-// degrees, offsets and everything about turf. Every operation snaps its inputs to a grid
+// degrees and everything about turf. Every operation snaps its inputs to a grid
 // of 0.1 mm first: on unsnapped inputs the engine, a port of JTS, silently ignores about
 // four beds in a thousand whose edge lies on the lawn's edge. Every result is checked; one
 // that fails is made again on a grid of 1 mm, and then refused with an error.
