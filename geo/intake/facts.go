@@ -22,11 +22,11 @@ type facts struct {
 }
 
 func newFacts() facts {
-	return facts{names: map[string]bool{}, strange: strangeWords{groups: map[uint64]bool{}, possible: true}, naming: nameFacts{all: true}}
+	return facts{names: map[string]bool{}, strange: strangeWords{possible: true}, naming: nameFacts{all: true}}
 }
 
 // see takes one more feature in.
-func (k *facts) see(r *reader, f *raw.Feature, group uint64, keyed bool) {
+func (k *facts) see(r *reader, f *raw.Feature, area, keyed bool) {
 	k.keyed = k.keyed || keyed
 	if len(k.names) < mostNames {
 		for _, m := range f.Members {
@@ -34,10 +34,9 @@ func (k *facts) see(r *reader, f *raw.Feature, group uint64, keyed bool) {
 		}
 	}
 	k.osm = k.osm || isOSM(f)
-	area := f.Ground || f.Broken || len(f.Areas) > 0
 	v := r.words.judge(f.Members, r.opt.SurfaceKey)
 	k.said = k.said || v.said
-	k.strange.see(v, area, group)
+	k.strange.see(v, area)
 	if area {
 		k.areas++
 		k.naming.see(r.words, f.Members)
@@ -60,22 +59,15 @@ func isOSM(f *raw.Feature) bool {
 // property by itself, so that taking it as turf can count no bed in.
 type strangeWords struct {
 	possible bool
-	groups   map[uint64]bool
+	second   bool     // a property has a second outline
 	list     []string // quoted, the first few
 }
 
-func (s *strangeWords) see(v verdict, area bool, group uint64) {
-	if !s.possible {
+func (s *strangeWords) see(v verdict, area bool) {
+	s.possible = s.possible && v.surface == "" && !v.truck && !v.background && (v.word == "" || v.vague)
+	if !s.possible || !area {
 		return
 	}
-	switch {
-	case v.surface != "" || v.truck || v.background || v.word != "" && !v.vague, area && s.groups[group]:
-		s.possible, s.groups = false, nil
-		return
-	case !area:
-		return
-	}
-	s.groups[group] = true
 	if w := strconv.Quote(v.word); v.word != "" && !slices.Contains(s.list, w) && len(s.list) <= 5 {
 		s.list = append(s.list, w)
 	}
@@ -97,7 +89,7 @@ func (n *nameFacts) see(w words, m raw.Members) {
 
 // aboutSomethingElse reports whether words that are not understood are to be passed over.
 func (r *reader) aboutSomethingElse() bool {
-	return r.opt.SurfaceKey == "" && r.facts.strange.possible && len(r.facts.strange.list) > 0
+	return r.opt.SurfaceKey == "" && r.facts.strange.possible && !r.facts.strange.second && len(r.facts.strange.list) > 0
 }
 
 // byName reports whether the names of outlines say what they are.

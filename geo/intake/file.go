@@ -23,11 +23,14 @@ type File struct {
 	starts  []int // of each property in entries, in the order of the file
 }
 
-// entry is a feature: a hash of its property's id, and how the source finds it.
+// entry is a feature: a hash of its property's id (0 for none) over a bit that says that it is an area, and how the source finds it.
 type entry struct {
-	group  uint64
+	tag    uint64
 	handle int64
 }
+
+func (e entry) group() uint64 { return e.tag >> 1 }
+func (e entry) isArea() bool  { return e.tag&1 == 1 }
 
 // reader is what is known of a file as a whole.
 type reader struct {
@@ -102,7 +105,7 @@ func (f *File) firstRank() int { return len(groupKeys) }
 var seed = maphash.MakeSeed()
 
 func hashOf(id string) uint64 {
-	return maphash.String(seed, id) | 1 // 0 is for features of no property
+	return maphash.String(seed, id) | 2 // 0 is for features of no property
 }
 
 // scan reads the file, grouping by the member of that rank. When a member of a better rank turns up after
@@ -132,10 +135,13 @@ func (f *File) scan(rank *int, again *bool) problem.List {
 		e := entry{handle: handle}
 		id, ok := f.propertyID(raw)
 		if ok {
-			e.group = hashOf(id)
+			e.tag = hashOf(id) &^ 1
+		}
+		if raw.Ground || raw.Broken || len(raw.Areas) > 0 {
+			e.tag |= 1
 		}
 		f.entries = append(f.entries, e)
-		f.facts.see(f.reader, raw, e.group, ok && f.key != "")
+		f.facts.see(f.reader, raw, e.isArea(), ok && f.key != "")
 		return true
 	})
 }
@@ -143,13 +149,20 @@ func (f *File) scan(rank *int, again *bool) problem.List {
 // order puts the features of a property together and the properties in the order of the file.
 func (f *File) order() {
 	slices.SortFunc(f.entries, func(a, b entry) int {
-		return cmp.Or(cmp.Compare(a.group, b.group), cmp.Compare(a.handle, b.handle))
+		return cmp.Or(cmp.Compare(a.group(), b.group()), cmp.Compare(a.handle, b.handle))
 	})
 	f.starts = f.starts[:0]
+	areas := 0
 	for i, e := range f.entries {
-		if e.group != 0 && (i == 0 || f.entries[i-1].group != e.group) {
-			f.starts = append(f.starts, i)
+		if i == 0 || f.entries[i-1].group() != e.group() {
+			if areas = 0; e.group() != 0 {
+				f.starts = append(f.starts, i)
+			}
 		}
+		if e.isArea() {
+			areas++
+		}
+		f.facts.strange.second = f.facts.strange.second || areas > 1
 	}
 	slices.SortFunc(f.starts, func(a, b int) int { return cmp.Compare(f.entries[a].handle, f.entries[b].handle) })
 }
@@ -158,7 +171,7 @@ func (f *File) order() {
 func (f *File) features(i int) []entry {
 	from := f.starts[i]
 	to := from + 1
-	for to < len(f.entries) && f.entries[to].group == f.entries[from].group {
+	for to < len(f.entries) && f.entries[to].group() == f.entries[from].group() {
 		to++
 	}
 	return f.entries[from:to]
@@ -168,7 +181,7 @@ func (f *File) features(i int) []entry {
 func (f *File) orphans() (list problem.List) {
 	more := 0
 	for _, e := range f.entries {
-		if e.group != 0 {
+		if e.group() != 0 {
 			break
 		}
 		if len(list) >= mostProblems {
