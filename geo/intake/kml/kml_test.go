@@ -57,7 +57,7 @@ func one(t *testing.T, inner string) *raw.Feature {
 	return got[0]
 }
 
-// The Polygon example of OGC KML (OGC 07-147r2, 2008, and 12-007r2, 2015, Polygon; a building with a courtyard), its name left out.
+// The Polygon example of OGC KML (OGC 07-147r2, 2008, and 12-007r2, 2015, Polygon; a building with a courtyard), its name left out; read from public copies.
 const building = `<Polygon><extrude>1</extrude><altitudeMode>relativeToGround</altitudeMode>
  <outerBoundaryIs><LinearRing><coordinates>
   -77.05788457660967,38.87253259892824,100
@@ -94,7 +94,7 @@ func TestPolygonOfTheStandard(t *testing.T) {
 	}
 }
 
-// The gx:Track example of OGC KML 2.3 (OGC 12-007r2, 2015, Track), in both spellings.
+// The gx:Track example of OGC KML 2.3 (OGC 12-007r2, 2015, Track), in both spellings; read from public copies.
 func TestTrackOfTheStandard(t *testing.T) {
 	const inner = `<when>2010-05-28T02:02:09Z</when><when>2010-05-28T02:02:35Z</when><when>2010-05-28T02:02:44Z</when>
 <P:coord>-122.207881 37.371915 156.000000</P:coord><P:coord>-122.205712 37.373288 152.000000</P:coord><P:coord/><P:coord>-122.204678 37.373939 147.000000</P:coord>`
@@ -111,7 +111,7 @@ func TestTrackOfTheStandard(t *testing.T) {
 	}
 }
 
-// The Data and SchemaData examples of OGC KML (OGC 12-007r2, 2015, ExtendedData), shortened.
+// The Data and SchemaData examples of OGC KML (OGC 12-007r2, 2015, ExtendedData), shortened; from memory.
 func TestMembers(t *testing.T) {
 	f := one(t, `<name>Club house</name><visibility>0</visibility><styleUrl>#a</styleUrl><description><![CDATA[a <b>b</b>]]></description>
 <ExtendedData xmlns:p="urn:p"><Data name="holeNumber"><displayName>h</displayName><value>1</value></Data>
