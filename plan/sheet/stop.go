@@ -178,7 +178,8 @@ func (w *writer) sure(ms plan.Measure) Block {
 		text += " (" + ms.AccuracyFrom + ")"
 	}
 	if ms.PlusMinusBias > 0 {
-		text += fmt.Sprintf("; ± %s more if its outline is drawn %s too wide or too narrow all along (%s)", w.u.Area(ms.PlusMinusBias), w.u.Length(ms.Bias), ms.BiasFrom)
+		from, _, _ := strings.Cut(ms.BiasFrom, ":")
+		text += fmt.Sprintf("; ± %s more if it is drawn %s too wide or too narrow all along (%s)", w.u.Area(ms.PlusMinusBias), w.u.Length(ms.Bias), from)
 	}
 	return Text{Text: text + ".", Style: Small}
 }
