@@ -6,7 +6,7 @@ import (
 
 	"github.com/paulmach/orb"
 
-	"tankful/geo/intake/kml/markup"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/raw"
 )
 

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"tankful/geo/intake/kml/markup"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/raw"
 )
 

@@ -15,7 +15,7 @@ import (
 
 	"tankful/calc/problem"
 	"tankful/geo/crs"
-	"tankful/geo/intake/kml/markup"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/osm/nest"
 	"tankful/geo/intake/raw"
 )

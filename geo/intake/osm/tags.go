@@ -4,7 +4,7 @@ import (
 	"encoding/xml"
 	"slices"
 
-	"tankful/geo/intake/kml/markup"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/raw"
 )
 
