@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -21,6 +22,13 @@ import (
 
 // compareOutlines prints what changed between two measurings, property by property.
 func compareOutlines(cmd *cobra.Command, e *env, outlines *outlineFlags, to *measureFlags, args []string) error {
+	inputs, err := outlineFiles(append([]string{to.against}, args...))
+	if err != nil {
+		return err
+	}
+	if err := to.keepInputs(cmd, inputs); err != nil {
+		return err
+	}
 	was, found, err := outlines.sites(cmd.Context(), e, cmd, []string{to.against})
 	if err != nil {
 		return err
@@ -127,7 +135,11 @@ func (to *measureFlags) changesTable(w io.Writer, list []plan.Change) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintln(w, "Was + gained - lost = is. A change within the +- of either may be the drawing, not the lawn.")
+	zones := ""
+	if slices.ContainsFunc(list, func(c plan.Change) bool { return len(c.Zones) > 1 }) {
+		zones = " Turf that went from one zone to another is neither gained nor lost."
+	}
+	_, err := fmt.Fprintf(w, "Was + gained - lost = is.%s A change within the +- of either may be the drawing, not the lawn.\n", zones)
 	return err
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -45,7 +46,8 @@ to, and what an outline drawn too wide or too narrow all along would do. Both re
 figures that are printed with them: give better ones with --accuracy and --bias.
 
 With --csv and --ndjson files of any size go through in little memory. With --out the
-answer goes to a file, and --resume goes on where an earlier run of the same command stopped.`,
+answer goes to a file, and --resume goes on where an earlier run of the same command on
+the same files stopped: what is in the answer stays as it is.`,
 		Example: `  tankful measure lots.geojson
   tankful measure --surface-key role --group-key site --surface-map path=hardscape extract.geojson
   tankful measure --keep-off "water=10 ft" --slope "10 %" park.kml
@@ -93,6 +95,8 @@ func (to *measureFlags) check(cmd *cobra.Command) error {
 		return bad("--resume goes on with CSV or a JSON line a property", cmd.CommandPath()+" --csv --out areas.csv --resume FILE")
 	case to.resume && to.outlines != "":
 		return bad("--geojson can not be resumed", cmd.CommandPath()+" --geojson net.geojson FILE")
+	case to.in != "" && (to.csv || to.json || to.ndjson):
+		return bad("--areas-in is for the table; CSV and JSON are in SI units", cmd.CommandPath()+" --areas-in acres FILE")
 	case to.in != "" && !slices.Contains(areaUnitNames, to.in):
 		return bad(fmt.Sprintf("--areas-in %q is not %s", to.in, strings.Join(areaUnitNames, ", ")), cmd.CommandPath()+" --areas-in acres FILE")
 	}
@@ -122,6 +126,9 @@ func measureOutlines(cmd *cobra.Command, e *env, outlines *outlineFlags, to *mea
 	if err != nil {
 		return err
 	}
+	if err := to.keepInputs(cmd, list); err != nil {
+		return err
+	}
 	sink, err := to.sink(e)
 	if err != nil {
 		return err
@@ -131,6 +138,7 @@ func measureOutlines(cmd *cobra.Command, e *env, outlines *outlineFlags, to *mea
 		return errors.Join(err, sink.close())
 	}
 	told := newTelling(e, to.csv || to.ndjson)
+	done, refused := 0, 0
 	found, err := outlines.each(cmd.Context(), e, cmd, list, sink.skip, func(m measured) error {
 		told.add(m.problems)
 		if m.site == nil {
@@ -141,6 +149,9 @@ func measureOutlines(cmd *cobra.Command, e *env, outlines *outlineFlags, to *mea
 		measure.Problems.Sort()
 		if err := shapes.net(m.site); err != nil {
 			return err
+		}
+		if done++; measure.Problems.HasErrors() {
+			refused++
 		}
 		return sink.write(m.file, &measure)
 	})
@@ -159,7 +170,26 @@ func measureOutlines(cmd *cobra.Command, e *env, outlines *outlineFlags, to *mea
 	if err != nil {
 		return err
 	}
+	if to.out != "" {
+		fmt.Fprintf(e.err, "%s: %s written, %d of them not measured\n", to.out, propertiesDone(done), refused)
+	}
 	return told.end()
+}
+
+// keepInputs refuses an answer that would be written over what it is made from.
+func (to *measureFlags) keepInputs(cmd *cobra.Command, inputs []outlineFile) error {
+	for flag, path := range map[string]string{"out": to.out, "geojson": to.outlines} {
+		mine, err := os.Stat(path)
+		if path == "" || err != nil {
+			continue // it is not there yet
+		}
+		for _, in := range inputs {
+			if theirs, err := os.Stat(in.path); err == nil && os.SameFile(mine, theirs) {
+				return &usageError{fmt.Sprintf("--%s %s is one of the files to be read; it would be written over", flag, path), cmd.CommandPath() + " --" + flag + " answer FILE"}
+			}
+		}
+	}
+	return nil
 }
 
 // sink is where measured properties go.

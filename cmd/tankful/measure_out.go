@@ -31,6 +31,7 @@ func (to *measureFlags) sink(e *env) (sink, error) {
 			if fresh, err = been.read(f, to); err != nil {
 				return nil, errors.Join(err, f.Close())
 			}
+			been.tell(e, to.out)
 		}
 		buffered := bufio.NewWriterSize(f, 1<<16)
 		w, done = buffered, func() error { return errors.Join(buffered.Flush(), f.Close()) }
@@ -58,10 +59,30 @@ func openAnswer(path string, resume bool) (*os.File, error) {
 	return f, nil
 }
 
-// places are the properties that an answer holds already, by file and id.
+// places are the properties that an answer holds already, by file and id, and whether they were measured.
 type places map[[2]string]bool
 
-func (p places) skip(file, id string) bool { return len(p) > 0 && p[[2]string{file, plainCell(id)}] }
+func (p places) skip(file, id string) bool {
+	_, there := p[[2]string{file, plainCell(id)}]
+	return there
+}
+
+func (p places) add(file, id string, measured bool) { p[[2]string{file, id}] = measured }
+
+// tell says what an answer holds that is gone on with.
+func (p places) tell(e *env, name string) {
+	refused := 0
+	for _, measured := range p {
+		if !measured {
+			refused++
+		}
+	}
+	fmt.Fprintf(e.err, "%s: %s there already", name, propertiesDone(len(p)))
+	if refused > 0 {
+		fmt.Fprintf(e.err, "; %d of them were not measured: take their lines out to have them measured again", refused)
+	}
+	fmt.Fprintln(e.err)
+}
 
 // read takes in an earlier answer and cuts off a last line that was not finished. fresh is true when there was none.
 func (p places) read(f *os.File, to *measureFlags) (fresh bool, err error) {
@@ -92,13 +113,13 @@ func (p places) readCSV(f *os.File, name string) (end int64, err error) {
 	if err != nil || !slices.Equal(head, csvHead()) {
 		return 0, fmt.Errorf("resume %s: its first line is not that of an answer of this command", name)
 	}
-	file := len(head) - 1
+	file, net := len(head)-1, slices.Index(head, "net_m2")
 	for end = r.InputOffset(); ; end = r.InputOffset() {
 		row, err := r.Read()
 		if err != nil || len(row) != len(head) || !endsLine(f, r.InputOffset()) {
 			return end, nil // what follows was not finished
 		}
-		p[[2]string{row[file], row[0]}] = true
+		p.add(row[file], row[0], row[net] != "")
 	}
 }
 
@@ -116,11 +137,14 @@ func (p places) readLines(f *os.File, name string) (end int64, err error) {
 		if err != nil {
 			return end, nil // what follows was not finished
 		}
-		var m struct{ ID, File *string }
+		var m struct {
+			ID, File *string
+			Net      *float64 `json:"net_m2"`
+		}
 		if json.Unmarshal(line, &m) != nil || m.ID == nil || m.File == nil {
 			return end, fmt.Errorf("resume %s: the line at byte %d is not one of this command", name, end)
 		}
-		p[[2]string{*m.File, plainCell(*m.ID)}] = true
+		p.add(*m.File, plainCell(*m.ID), m.Net != nil)
 		end += int64(len(line))
 	}
 }

@@ -22,7 +22,7 @@ type facts struct {
 }
 
 func newFacts() facts {
-	return facts{names: map[string]bool{}, strange: strangeWords{possible: true}, naming: nameFacts{all: true}}
+	return facts{names: map[string]bool{}, strange: strangeWords{possible: true}}
 }
 
 // see takes one more feature in.
@@ -76,14 +76,20 @@ func (s *strangeWords) see(v verdict, area bool) {
 // nameFacts are what the names of outlines say: in files whose format has nothing but names, such as KML and
 // GPX, they are all there is.
 type nameFacts struct {
-	any, all bool // some, every outline is named after a surface
+	any  bool     // some outline is named after a surface
+	list []string // the first few, with what they are taken for
 }
 
 func (n *nameFacts) see(w words, m raw.Members) {
-	if w.named(m) != "" {
-		n.any = true
-	} else {
-		n.all = false
+	s := w.named(m)
+	if s == "" {
+		return
+	}
+	const most = 12
+	if n.any = true; len(n.list) < most {
+		n.list = append(n.list, fmt.Sprintf("%s = %s", raw.Clip(m.Text("name")), s))
+	} else if len(n.list) == most {
+		n.list = append(n.list, "...")
 	}
 }
 
@@ -120,7 +126,7 @@ func (r *reader) aboutTheFile() (list problem.List) {
 			"no feature says a surface that is understood (%s); each outline is a property by itself and is taken as turf", strings.Join(words, ", "))
 	case r.byName():
 		list.Warnf("surfaces-from-names", r.name, "Check them, or add a member \"surface\".",
-			"no member says what the outlines are; their names do, and are believed")
+			"no member says what the outlines are; their names do, and are believed: %s", strings.Join(k.naming.list, ", "))
 	case r.allTurf():
 		list.Warnf("all-taken-as-turf", r.name, "Add a member \"surface\" to tell turf from beds, buildings and paving.",
 			"nothing in the file says what its outlines are; all %d are taken as turf", k.areas)

@@ -128,6 +128,7 @@ func TestNames(t *testing.T) {
 	named := func(name, c string) string { return polygon(fmt.Sprintf(`{"name":%q}`, name), c) }
 	for _, c := range []struct{ name, text, surfaces, want string }{
 		{"all named", collection(named("Front lawn", square), named("Rose beds", inside), named("HOUSE", inside)), "turf bed building", "warning surfaces-from-names"},
+		{"beside another thing", collection(named("Grass strip by pond", square), named("Pool house", inside)), "turf building", "warning surfaces-from-names"},
 		{"one says nothing", collection(named("Front lawn", square), named("Aunt May", inside)), "turf ", "warning surfaces-from-names error no-surface"},
 		{"none", collection(named("Front", square), named("Back", inside)), "turf turf", "warning all-taken-as-turf"},
 		{"a member goes before", collection(polygon(`{"name":"Pond lawn","kind":"turf"}`, square), polygon(`{"name":"Lawn bed","kind":"building"}`, inside)), "turf building", ""},

@@ -227,6 +227,10 @@ func (w words) named(m raw.Members) geo.Surface {
 	folder := m.Text("folder")
 	for _, name := range []string{m.Text("name"), folder[strings.LastIndexByte(folder, '/')+1:]} {
 		tokens := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && r != '-' })
+		// "Grass strip by pond" is grass.
+		if k := slices.IndexFunc(tokens, func(w string) bool { return between[w] }); k > 0 {
+			tokens = tokens[:k]
+		}
 		for i := len(tokens) - 1; i >= 0; i-- {
 			try := []string{tokens[i]}
 			if i > 0 {

@@ -93,3 +93,7 @@ var background = map[string]map[string]bool{
 	"railway": set("station"), "public_transport": set("station"), "waterway": set("boatyard"),
 	"tourism": set("*"), "historic": set("*"), "shop": set("*"), "office": set("*"), "place": set("*"), "boundary": set("*"),
 }
+
+// between are words of a name after which another thing is spoken of.
+var between = set("by", "behind", "at", "near", "along", "beside", "in", "of", "around", "next", "under", "between", "before", "after", "above", "below",
+	"with", "without", "to", "from", "for", "on", "opposite", "past", "off", "round", "and")

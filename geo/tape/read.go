@@ -68,6 +68,8 @@ func readLine(where, text string, opt Options) (l Line, ps problem.List) {
 	l.Surface = geo.Turf
 	if l.Less {
 		l.Surface = surfaceOf(l.Name)
+	} else if l.checkName(where, &ps); ps.HasErrors() {
+		return l, ps
 	}
 	m, err := take(rest)
 	if err != nil {
@@ -94,6 +96,22 @@ func readLine(where, text string, opt Options) (l Line, ps problem.List) {
 		ps.Warnf("not-sure", where, "Measure another pair of lengths.", "the area of %s is not sure to within itself: +- %s", opt.Units.Area(l.Area), opt.Units.Area(l.PlusMinus))
 	}
 	return l, ps
+}
+
+// checkName looks at the name of turf for what was meant to be taken off, or counted.
+func (l *Line) checkName(where string, ps *problem.List) {
+	words := strings.FieldsFunc(strings.ToLower(l.Name), func(r rune) bool { return strings.ContainsRune(" :,;", r) })
+	for i, w := range words {
+		switch {
+		case slices.Contains([]string{"less", "minus", "les", "-", "take", "without"}, w):
+			ps.Errorf("less-not-first", where, "Begin the line with \"less\", such as \"less house: rectangle 50 ft x 25 ft\".", "%q stands in the name %q, and the shape would be added", w, clip(l.Name))
+		case i == len(words)-1 && strings.Trim(w, "0123456789x") == "" && strings.ContainsAny(w, "0123456789") && (i == 0 || strings.Contains(l.Name, ":")):
+			ps.Errorf("count-not-understood", where, "Write a line for each shape.", "the number %q before the shape says nothing", w)
+		}
+	}
+	if s := surfaceOf(l.Name); s != geo.KeepOff && !ps.HasErrors() {
+		ps.Warnf("turf-named-otherwise", where, "Begin the line with \"less\" if it is to be taken off.", "the name %q sounds like %s and the shape is added to the turf", clip(l.Name), s)
+	}
 }
 
 // cutLabel cuts a line where its shape begins: after a colon, or else at the first word that is a shape.

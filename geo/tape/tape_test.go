@@ -295,3 +295,24 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// A slip with "less" would add the house to the lawn: it is refused, or told.
+func TestLessIsFirst(t *testing.T) {
+	for text, want := range map[string]string{
+		"les house: rectangle 50 ft x 25 ft": "less-not-first", "house less: rectangle 5 ft x 5 ft": "less-not-first",
+		"house: less rectangle 5 ft x 5 ft": "less-not-first", "- house: rectangle 5 ft x 5 ft": "less-not-first",
+		"house: rectangle 5 ft x 5 ft": "turf-named-otherwise", "front: 2 rectangle 90 ft x 50 ft": "count-not-understood",
+		"2 rectangle 90 ft x 50 ft": "count-not-understood", "lot 4: square 10 ft": "", "less house: square 10 ft": "",
+	} {
+		props, _ := tape.Read("lot.txt", "lawn: rectangle 200 ft x 100 ft\n"+text, tape.Options{})
+		got := ""
+		for _, p := range props[0].Problems {
+			if p.Code != "overlap-unknown" {
+				got = p.Code
+			}
+		}
+		if got != want {
+			t.Errorf("%s: got %q, want %q: %v", text, got, want, props[0].Problems)
+		}
+	}
+}
