@@ -29,8 +29,8 @@ type CRS struct {
 	notes []string
 	unit  float64    // metres of one unit of x and y; 0 for degrees
 	proj  projection // nil for degrees
-	// coded systems are published ones, by code or name: no turf lies at their 0, 0, which is in the sea or far outside their zone.
-	coded bool
+	// far says of a published system, by code or name, that no turf lies at its 0, 0, which is on the equator or far outside its zone.
+	far bool
 }
 
 // projection takes lon/lat degrees to a plane in metres and back; ok is false beyond its reach and for NaN.
@@ -82,6 +82,7 @@ func (c *CRS) UnitMetres() float64 { return c.unit }
 // Mercator, 90 degrees (and 50 of latitude) for a conic, off the web map, and for what is not finite. Coordinates of a
 // geographic system pass unchanged when they are finite, even off the Earth: the caller judges those. Coordinates that
 // read like degrees, within 180 and 90 of 0, are out of reach of a projected system named by code: somebody named the wrong one.
+// (Not of the few whose 0, 0 is on land in or beside their own zone, such as EPSG:3968, nor of one given as a text.)
 func (c *CRS) ToDegrees(x, y float64) (p orb.Point, ok bool) {
 	if !finite(x, y) {
 		return orb.Point{}, false
@@ -89,7 +90,7 @@ func (c *CRS) ToDegrees(x, y float64) (p orb.Point, ok bool) {
 	if c.proj == nil {
 		return orb.Point{x, y}, true
 	}
-	if c.coded && math.Abs(x) <= 180 && math.Abs(y) <= 90 {
+	if c.far && math.Abs(x) <= 180 && math.Abs(y) <= 90 {
 		return orb.Point{}, false
 	}
 	lon, lat, ok := c.proj.inverse(x*c.unit, y*c.unit)

@@ -13,11 +13,11 @@ import (
 const accepted = "accepted are UTM, US state plane and other transverse Mercator or Lambert conformal conic systems, EPSG:3857 and degrees, on WGS 84, NAD83, ETRS89 or a datum close to them"
 
 // The ways of writing a code. The second and third are those of OGC 07-092r3 and 11-135r2 (from memory); further parts
-// of a compound system follow "+" or ",".
+// of a compound system follow "+" or ",". People drop the colons, and the version with its own.
 var (
-	codeForms = regexp.MustCompile(`^(?:epsg:{1,2}|esri:{1,2}|urn:(?:x-)?ogc:def:crs(?:,crs)?:(?:epsg|esri):[^:,]*:|https?://www\.opengis\.net/def/crs/(?:epsg|esri)/[^/]*/|https?://www\.opengis\.net/gml/srs/epsg\.xml#)?(\d{1,9})((?:\+|,).*)?$`)
+	codeForms = regexp.MustCompile(`^(?:epsg(?:::?)? ?|esri(?:::?)? ?|urn:(?:x-)?ogc:def:crs(?:,crs)?:(?:epsg|esri):(?:[^:,]*:)?|https?://www\.opengis\.net/def/crs/(?:epsg|esri)/[^/]*/|https?://www\.opengis\.net/gml/srs/epsg\.xml#)?(\d{1,9})((?:\+|,).*)?$`)
 	crsForms  = regexp.MustCompile(`^(?:ogc:{1,2}|crs:|ogc:crs:|urn:(?:x-)?ogc:def:crs:ogc:[^:]*:|https?://www\.opengis\.net/def/crs/ogc/[^/]*/)(?:crs)?(84|83|27)h?$`)
-	utmForms  = regexp.MustCompile(`^(?:(wgs84|nad83|etrs89)[ /,_-]*)?utm[ ,_-]*(?:zone)?[ ,_-]*(\d{1,2})[ ,_-]*(n|s|north|south|northern|southern|[a-z])?$`)
+	utmForms  = regexp.MustCompile(`^(?:(wgs84|etrs89|nad83(?:\([a-z0-9]+\)(?:v\d)?)?)[ /,_-]*)?utm[ ,_-]*(?:zone)?[ ,_-]*(\d{1,2})[ ,_-]*(n|s|north|south|northern|southern|[a-z])?$`)
 	tailForm  = regexp.MustCompile(`\((epsg:\d{1,9})\)$`)
 )
 
@@ -36,7 +36,8 @@ func fromName(s string) (*CRS, error) {
 	if m := crsForms.FindStringSubmatch(low); m != nil {
 		return fromOGC(m[1])
 	}
-	short := strings.NewReplacer("wgs 84", "wgs84", "wgs 1984", "wgs84", "nad 83", "nad83", "nad 1983", "nad83", "etrs 89", "etrs89").Replace(low)
+	short := strings.NewReplacer("_", " ").Replace(low) // .prj files name systems so: NAD_1983_UTM_Zone_15N
+	short = strings.NewReplacer("wgs 84", "wgs84", "wgs 1984", "wgs84", "nad 83", "nad83", "nad 1983", "nad83", "etrs 89", "etrs89").Replace(short)
 	switch short {
 	case "wgs84", "crs84":
 		return fromOGC("84")
@@ -44,6 +45,8 @@ func fromName(s string) (*CRS, error) {
 		return fromOGC("83")
 	case "nad27", "crs27":
 		return fromOGC("27")
+	case "web mercator", "pseudo-mercator", "wgs84 / pseudo-mercator":
+		return byCode(3857)
 	}
 	if m := utmForms.FindStringSubmatch(short); m != nil {
 		return fromUTM(s, m[1], m[2], m[3])
@@ -122,6 +125,13 @@ func fromUTM(s, on, digits, side string) (*CRS, error) {
 		base, south = 32700, true
 	default:
 		return nil, refuse("%q does not say which half of the Earth; write UTM %dN for the northern one, UTM %dS for the southern one", clip(s), n, n)
+	}
+	if strings.Contains(on, "(") { // a realization: as it is listed
+		code, ok := byName()[fmt.Sprintf("%s / utm zone %d%c", on, n, side[0])]
+		if !ok {
+			return nil, refuse("%q: there is no such zone on that datum; write UTM %d%c", clip(s), n, side[0]-'a'+'A')
+		}
+		return byCode(code)
 	}
 	switch {
 	case south && on != "" && on != "wgs84":

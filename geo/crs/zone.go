@@ -42,7 +42,14 @@ var tables = [][]zone{utmZones, stateZones, localZones, canadaZones}
 
 // crs builds the system of a zone on a datum.
 func (z *zone) crs(d datum, code int) (*CRS, error) {
-	return project(d, fmt.Sprintf("%s / %s (EPSG:%d)", datumFacts[d].name, z.name, code), z.unit, z.projection)
+	name := fmt.Sprintf("%s / %s (EPSG:%d)", datumFacts[d].name, z.name, code)
+	p, err := z.projection(datumFacts[d].el)
+	if err != nil {
+		return nil, refuse("%s: %v", name, err)
+	}
+	c := &CRS{name: name, unit: z.unit, proj: p, far: z.fe != 0 || z.fn != 0 || z.lat0 == 0}
+	c.note(d.note())
+	return c, nil
 }
 
 func (z *zone) projection(el ellipsoid) (projection, error) {
@@ -54,17 +61,6 @@ func (z *zone) projection(el ellipsoid) (projection, error) {
 		return newConic(el, z.lat0, z.lon0, z.lat0, z.lat0, z.a, fe, fn)
 	}
 	return newConic(el, z.lat0, z.lon0, z.a, z.b, 1, fe, fn)
-}
-
-// project puts a system together.
-func project(d datum, name string, unit float64, build func(ellipsoid) (projection, error)) (*CRS, error) {
-	p, err := build(datumFacts[d].el)
-	if err != nil {
-		return nil, refuse("%s: %v", name, err)
-	}
-	c := &CRS{name: name, unit: unit, proj: p, coded: true}
-	c.note(d.note())
-	return c, nil
 }
 
 func (c *CRS) note(s string) {
@@ -100,7 +96,7 @@ func utm(name string, number int, south bool) *zone {
 func byCode(code int) (*CRS, error) {
 	switch code {
 	case 3857, 900913, 102100, 102113, 3785: // the last four are older codes for the same
-		return &CRS{name: "WGS 84 / Pseudo-Mercator (EPSG:3857)", unit: metre, proj: webMercator{}, coded: true}, nil
+		return &CRS{name: "WGS 84 / Pseudo-Mercator (EPSG:3857)", unit: metre, proj: webMercator{}, far: true}, nil
 	case 0:
 		return nil, nil
 	}
