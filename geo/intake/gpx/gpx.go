@@ -25,8 +25,14 @@ const MaxBytes = 256 << 20
 // MaxFeatures bounds the number of tracks, routes and waypoints of a file.
 const MaxFeatures = 500_000
 
+// MaxCorners bounds the positions of all tracks and routes together.
+const MaxCorners = 12_000_000
+
 // Open reads all features of a file. Its list has an error, and the source is nil, when the file is no GPX.
-func Open(in raw.Input) (raw.Source, problem.List) {
+func Open(in raw.Input) (raw.Source, problem.List) { return open(in, MaxCorners) }
+
+// open is Open with a bound of its own on positions.
+func open(in raw.Input, corners int) (raw.Source, problem.List) {
 	var ps problem.List
 	if in.Size > MaxBytes {
 		ps.Errorf("file-too-large", in.Name, "Export fewer tracks at once.", "the file has %d MB; at most %d MB are read", in.Size>>20, MaxBytes>>20)
@@ -36,7 +42,7 @@ func Open(in raw.Input) (raw.Source, problem.List) {
 	if x == nil {
 		return nil, ps
 	}
-	r := &reader{name: in.Name, x: x, crs: in.CRS, counts: map[string]int{}, sorter: nest.Sorter{Steps: nest.Budget}}
+	r := &reader{name: in.Name, x: x, crs: in.CRS, most: corners, left: corners, counts: map[string]int{}, sorter: nest.Sorter{Steps: nest.Budget}}
 	if err := x.Children(r.root); err != nil {
 		x.Fault(&r.list.Problems, err)
 	} else if !r.found && !r.list.Problems.HasErrors() {
@@ -59,6 +65,8 @@ type reader struct {
 	counts map[string]int
 	found  bool
 	full   bool
+	most   int // positions
+	left   int
 	sorter nest.Sorter
 	list   raw.List
 }
@@ -122,7 +130,9 @@ func (r *reader) track(xml.StartElement) error {
 		if e.Name.Local != "trkseg" {
 			return r.said(d, e)
 		}
-		d.segments = append(d.segments, nil)
+		if n := len(d.segments); n == 0 || len(d.segments[n-1]) > 0 { // millions of empty ones would fill the memory
+			d.segments = append(d.segments, nil)
+		}
 		return r.x.Children(func(e xml.StartElement) error {
 			if e.Name.Local != "trkpt" {
 				return nil
@@ -153,6 +163,9 @@ func (r *reader) route(xml.StartElement) error {
 
 // position reads a trkpt or rtept into the last segment; one that repeats the last is dropped.
 func (r *reader) position(d *draft, e xml.StartElement) error {
+	if r.left--; r.left < 0 {
+		return nil
+	}
 	p, ok := d.corners.Point(markup.Attr(e, "lon"), markup.Attr(e, "lat"))
 	s := &d.segments[len(d.segments)-1]
 	repeats := len(*s) > 0 && (*s)[len(*s)-1] == p
@@ -197,15 +210,24 @@ func (r *reader) waypoint(e xml.StartElement) error {
 	return nil
 }
 
+// refuse says once that the file has too much.
+func (r *reader) refuse() {
+	switch {
+	case r.full:
+	case r.left < 0:
+		r.list.Problems.Errorf("file-too-large", r.name, "Export fewer tracks at once.", "the tracks have more than %d positions together", r.most)
+	default:
+		r.list.Problems.Errorf("too-many-features", r.name, "Export fewer tracks at once.", "the file has more than %d tracks, routes and waypoints", MaxFeatures)
+	}
+	r.full = true
+}
+
 // begin makes the feature of a draft and puts it into the list; nil when there are too many.
 func (r *reader) begin(d *draft) *raw.Feature {
 	word := words[d.kind]
 	r.counts[d.kind]++
-	if len(r.list.Features) == MaxFeatures {
-		if !r.full {
-			r.full = true
-			r.list.Problems.Errorf("too-many-features", r.name, "Export fewer tracks at once.", "the file has more than %d tracks, routes and waypoints", MaxFeatures)
-		}
+	if len(r.list.Features) == MaxFeatures || r.left < 0 {
+		r.refuse()
 		return nil
 	}
 	where := fmt.Sprintf("%s: %s %d", r.name, word, r.counts[d.kind])

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"tankful/calc/unit"
 	"tankful/geo/crs"
 	"tankful/geo/geodesic"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/raw"
 )
 
@@ -157,12 +159,62 @@ func TestVersion10(t *testing.T) {
 	}
 }
 
+// The elements of wptType, trkType and rteType in the order and spelling of the GPX 1.1 schema (TopoGrafix, GPX 1.1 Schema
+// Documentation, 2004); what they say is invented. Latitudes of the schema include the poles, longitudes -180.
+func TestElementsOfTheSchema(t *testing.T) {
+	const said = `<name>%s</name><cmt>c</cmt><desc>d</desc><src>s</src><link href="http://a.invalid"><text>t</text><type>text/html</type></link>`
+	point := func(tag, lat, lon string) string {
+		return `<` + tag + ` lat="` + lat + `" lon="` + lon + `"><ele>7.5</ele><time>2004-08-09T12:00:00Z</time><magvar>1</magvar><geoidheight>-30</geoidheight>` +
+			strings.Replace(said, "%s", tag, 1) + `<sym>Flag</sym><type>t</type><fix>3d</fix><sat>9</sat><hdop>1</hdop><vdop>1</vdop><pdop>1</pdop><ageofdgpsdata>1</ageofdgpsdata><dgpsid>0</dgpsid><extensions/></` + tag + `>`
+	}
+	got, ps := read(t, input(`<?xml version="1.0"?><gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="t">
+<metadata><name>m</name><desc/><author><name>a</name></author><bounds minlat="-90" minlon="-180" maxlat="90" maxlon="179"/><extensions/></metadata>`+
+		point("wpt", "-90.0", "-180.0")+
+		`<rte>`+strings.Replace(said, "%s", "r", 1)+`<number>1</number><type>lawn</type><extensions/>`+point("rtept", "1", "1")+point("rtept", "1", "1.0001")+point("rtept", "1.0001", "1")+`</rte>
+<trk>`+strings.Replace(said, "%s", "k", 1)+`<number>1</number><type>bed</type><extensions/><trkseg>`+point("trkpt", "1", "1")+point("trkpt", "1", "1.0001")+point("trkpt", "1.0001", "1")+`<extensions/></trkseg></trk><extensions/></gpx>`))
+	if len(got) != 3 || len(ps) > 0 {
+		t.Fatalf("got %d features, %v", len(got), ps)
+	}
+	for i, want := range []raw.Members{
+		{{Key: "name", Value: "wpt"}, {Key: "cmt", Value: "c"}, {Key: "desc", Value: "d"}, {Key: "sym", Value: "Flag"}, {Key: "type", Value: "t"}},
+		{{Key: "name", Value: "r"}, {Key: "cmt", Value: "c"}, {Key: "desc", Value: "d"}, {Key: "type", Value: "lawn"}},
+		{{Key: "name", Value: "k"}, {Key: "cmt", Value: "c"}, {Key: "desc", Value: "d"}, {Key: "type", Value: "bed"}},
+	} {
+		n := max(1, 3*min(i, 1)) // positions
+		if f := got[i]; !slices.Equal(f.Members, want) || f.Heights != (raw.Heights{Sum: 7.5 * float64(n), Count: n}) || f.Problems.HasErrors() || f.Ground != (i > 0) {
+			t.Errorf("got %+v, want %v", f, want)
+		}
+	}
+}
+
+func TestLetters(t *testing.T) {
+	for _, encoding := range []string{"ISO-8859-1", "windows-1252", "UTF-8"} { // the last is a false claim
+		got, ps := read(t, input(`<?xml version="1.0" encoding="`+encoding+`"?><gpx><trk><name>caf`+"\xe9"+`</name>`+seg(0, 0, 40, 0, 40, 30, 0, 30)+`</trk></gpx>`))
+		if len(got) != 1 || got[0].Members.Text("name") != "café" || got[0].Where != "walk.gpx: track 1 (café)" || ps.HasErrors() {
+			t.Errorf("%s: got %v, %v", encoding, got, ps)
+		}
+	}
+}
+
+func TestTooManyPositions(t *testing.T) {
+	text := file("<trk>" + seg(0, 0, 40, 0, 40, 30, 0, 30) + "</trk><trk>" + seg(0, 0, 40, 0, 40, 30, 0, 30) + "</trk>")
+	if src, ps := open(input(text), 8); src == nil || ps.HasErrors() {
+		t.Errorf("8 of 8: got %v", ps)
+	}
+	if src, ps := open(input(text), 7); src != nil || codes(ps) != "file-too-large" {
+		t.Errorf("8 of 7: got %v", ps)
+	}
+}
+
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, code string }{
 		{"KML", `<kml></kml>`, "not-gpx"},
 		{"empty", ``, "not-gpx"},
 		{"text", `lat,lon`, "not-gpx"},
 		{"cut short", file("<trk>")[:120], "not-xml"},
+		{"bomb", `<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><gpx><trk><name>&b;</name></trk></gpx>`, "not-xml"},
+		{"deep", "<gpx><trk><extensions>" + strings.Repeat("<a>", markup.MaxDepth), "nested-too-deep"},
+		{"unknown letters", `<?xml version="1.0" encoding="ebcdic-1"?><gpx/>`, "unknown-encoding"},
 	} {
 		if src, ps := Open(input(c.text)); src != nil || codes(ps) != c.code {
 			t.Errorf("%s: got %v, want %s", c.name, ps, c.code)

@@ -2,6 +2,8 @@ package kml
 
 import (
 	"fmt"
+	"iter"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -10,21 +12,39 @@ import (
 	"tankful/geo/intake/raw"
 )
 
+const (
+	// maxStray bounds how much text with blanks beside commas is taken apart.
+	maxStray = 16 << 20
+	// maxNumbers bounds what is told apart in one position.
+	maxNumbers = 9
+)
+
 // positions reads the text of coordinates: "lon,lat" or "lon,lat,altitude", separated by any blanks. Blanks
 // beside commas are a slip of hand-made files; they are read where only one reading is possible.
 func (d *draft) positions(s string, h *heights) []orb.Point {
-	tokens := strings.Fields(s)
-	out := make([]orb.Point, 0, len(tokens))
-	if !strings.Contains(s, ",") && len(tokens) > 0 {
-		d.corners.Fail("coordinate-missing", fmt.Sprintf("%q stands where \"longitude,latitude\" belongs", raw.Clip(strings.TrimSpace(s))))
+	if s = strings.TrimSpace(s); s == "" {
 		return nil
 	}
-	if strayCommas(tokens) {
-		d.blanks = true
-		tokens = regroup(tokens)
+	if !strings.Contains(s, ",") {
+		d.corners.Fail("coordinate-missing", fmt.Sprintf("%q stands where \"longitude,latitude\" belongs", raw.Clip(s)))
+		return nil
 	}
-	for _, t := range tokens {
-		if p, ok := d.position(strings.Split(t, ","), h); ok {
+	tokens := strings.FieldsSeq(s)
+	if strayCommas(tokens) {
+		if len(s) > maxStray {
+			d.corners.Fail("wrong-nesting", fmt.Sprintf("blanks stand beside commas in coordinates of more than %d MB", maxStray>>20))
+			return nil
+		}
+		d.blanks = true
+		tokens = slices.Values(regroup(strings.Fields(s)))
+	}
+	var out []orb.Point
+	for t := range tokens {
+		p, ok := d.position(strings.SplitN(t, ",", maxNumbers+1), h)
+		if *d.left < 0 {
+			return nil
+		}
+		if ok {
 			out = append(out, p)
 		}
 	}
@@ -33,6 +53,7 @@ func (d *draft) positions(s string, h *heights) []orb.Point {
 
 // position reads one position from its two or three numbers.
 func (d *draft) position(numbers []string, h *heights) (orb.Point, bool) {
+	*d.left--
 	if n := len(numbers); n < 2 || n > 3 {
 		code := "coordinate-missing"
 		if n > 3 {
@@ -54,8 +75,8 @@ func (d *draft) position(numbers []string, h *heights) (orb.Point, bool) {
 	return p, ok
 }
 
-func strayCommas(tokens []string) bool {
-	for _, t := range tokens {
+func strayCommas(tokens iter.Seq[string]) bool {
+	for t := range tokens {
 		if t[0] == ',' || t[len(t)-1] == ',' {
 			return true
 		}

@@ -23,10 +23,15 @@ const MaxBytes = 256 << 20
 // MaxFeatures bounds the number of placemarks of a file.
 const MaxFeatures = 500_000
 
+// MaxCorners bounds the corners of all placemarks together.
+const MaxCorners = 12_000_000
+
 // Open reads all placemarks of a KML file or a KMZ archive. Its list has an error, and the source is nil, when the
 // file is neither.
-func Open(in raw.Input) (raw.Source, problem.List) {
-	var ps problem.List
+func Open(in raw.Input) (raw.Source, problem.List) { return read(in, MaxCorners) }
+
+// read is Open with a bound of its own on corners.
+func read(in raw.Input, corners int) (raw.Source, problem.List) {
 	text, ps := open(in)
 	if text == nil {
 		return nil, ps
@@ -35,7 +40,7 @@ func Open(in raw.Input) (raw.Source, problem.List) {
 	if ps = append(ps, more...); x == nil {
 		return nil, ps
 	}
-	r := &reader{name: in.Name, x: x, crs: in.CRS, unread: map[string]int{}, placemarks: map[string]bool{"Placemark": true}}
+	r := &reader{name: in.Name, x: x, crs: in.CRS, most: corners, left: corners, unread: map[string]int{}, placemarks: map[string]bool{"Placemark": true}}
 	r.list.Problems = ps
 	if err := x.Children(r.root); err != nil {
 		x.Fault(&r.list.Problems, err)
@@ -83,6 +88,7 @@ type reader struct {
 	found      bool
 	full       bool
 	seen       int
+	most, left int             // corners
 	unread     map[string]int  // elements that are no placemarks, by name
 	placemarks map[string]bool // what placemarks are called: KML 2.0 has schemas with names of their own
 	folders    []*folder       // of each feature
@@ -129,9 +135,15 @@ func (r *reader) element(e xml.StartElement, f *folder, outermost bool) error {
 		}
 	case slices.Contains(elsewhere, name):
 		r.unread[name]++
+	case slices.Contains(looks, name):
+	default: // somebody's own element may hold placemarks
+		return r.inside(&folder{up: f, nameless: true}, outermost)
 	}
 	return nil
 }
+
+// looks are the elements of documents and folders that hold none.
+var looks = []string{"Style", "StyleMap", "styleUrl", "ExtendedData", "Metadata", "Region", "LookAt", "Camera", "description", "Snippet"}
 
 // structure are names that a schema can not take for its placemarks.
 var structure = []string{"", "kml", "Document", "Folder", "name", "Schema", "NetworkLink", "GroundOverlay"}

@@ -21,7 +21,7 @@ func input(text string) raw.Input {
 	return raw.Input{Name: "lots.kml", Data: strings.NewReader(text), Size: int64(len(text))}
 }
 
-func read(t testing.TB, in raw.Input) ([]*raw.Feature, problem.List) {
+func features(t testing.TB, in raw.Input) ([]*raw.Feature, problem.List) {
 	t.Helper()
 	src, ps := Open(in)
 	if src == nil {
@@ -50,7 +50,7 @@ func file(inner string) string {
 
 func one(t *testing.T, inner string) *raw.Feature {
 	t.Helper()
-	got, ps := read(t, input(file(inner)))
+	got, ps := features(t, input(file(inner)))
 	if len(got) != 1 || len(ps) > 0 {
 		t.Fatalf("%s: got %d features, %v", inner, len(got), ps)
 	}
@@ -111,7 +111,8 @@ func TestTrackOfTheStandard(t *testing.T) {
 	}
 }
 
-// The Data and SchemaData examples of OGC KML (OGC 12-007r2, 2015, ExtendedData), shortened; from memory.
+// The Data and SchemaData examples of OGC KML (OGC 12-007r2, 2015, ExtendedData), shortened; Data read from a public copy of the vendor's
+// reference to KML, SchemaData from memory.
 func TestMembers(t *testing.T) {
 	f := one(t, `<name>Club house</name><visibility>0</visibility><styleUrl>#a</styleUrl><description><![CDATA[a <b>b</b>]]></description>
 <ExtendedData xmlns:p="urn:p"><Data name="holeNumber"><displayName>h</displayName><value>1</value></Data>
@@ -126,7 +127,7 @@ func TestMembers(t *testing.T) {
 
 func TestFolders(t *testing.T) {
 	const p = `<Placemark id="i"><Point><coordinates>1,2</coordinates></Point></Placemark>`
-	got, ps := read(t, input(`<?xml version="1.0"?><kml xmlns="http://example.com/kml/2.1"><Document><name>the file</name>`+p+
+	got, ps := features(t, input(`<?xml version="1.0"?><kml xmlns="http://example.com/kml/2.1"><Document><name>the file</name>`+p+
 		`<Folder><name>Lot 7</name>`+p+`<Folder>`+p+`<name>Beds/rear</name></Folder><Document><name>inner</name>`+p+`</Document><Folder>`+p+`</Folder></Folder>
 <NetworkLink><name>x</name><Link><href>http://a.invalid/b.kml</href></Link></NetworkLink><GroundOverlay/><NetworkLink/></Document></kml>`))
 	var paths []string
@@ -152,7 +153,7 @@ func TestOldAndBare(t *testing.T) {
 		"a fragment":         "\xef\xbb\xbf<Document><Placemark><name>a</name>" + shape + `</Placemark></Document>`,
 		"prefixed":           `<k:kml xmlns:k="http://www.opengis.net/kml/2.3"><k:Placemark><k:name>a</k:name>` + strings.NewReplacer("</", "</k:", "<", "<k:").Replace(shape) + `</k:Placemark></k:kml>`,
 	} {
-		got, ps := read(t, input(text))
+		got, ps := features(t, input(text))
 		if len(got) != 1 || len(ps) > 0 || len(got[0].Areas) != 1 || len(got[0].Areas[0][0]) != 3 || got[0].Members.Text("name") != "a" {
 			t.Errorf("%s: got %v, %v", name, got, ps)
 		}
@@ -201,6 +202,12 @@ func TestShapes(t *testing.T) {
 		{"closed line", `<LineString><coordinates>0,0 1,0 1,1 0,0</coordinates></LineString>`, 0, 1, 0, "", false},
 		{"mixed", `<MultiGeometry><Polygon>` + outer + `</Polygon><MultiGeometry>` + ring + `<Point><coordinates>1,2</coordinates></Point></MultiGeometry></MultiGeometry>`, 2, 0, 1, "", false},
 		{"inner first", `<Polygon>` + inner + outer + `</Polygon>`, 1, 0, 0, "", false},
+		{"outer empty", `<Polygon><outerBoundaryIs><LinearRing><coordinates> </coordinates></LinearRing></outerBoundaryIs>` + inner + `</Polygon>`, 0, 0, 0, "wrong-nesting", true},
+		{"boundary left out", `<Polygon>` + ring + `</Polygon>`, 0, 0, 0, "wrong-nesting", true},
+		{"ring left out", `<Polygon><outerBoundaryIs><coordinates>0,0 1,0 1,1 0,0</coordinates></outerBoundaryIs></Polygon>`, 0, 0, 0, "wrong-nesting", true},
+		{"a shape in somebody's element", `<own><Polygon>` + outer + `</Polygon></own>`, 0, 0, 0, "wrong-nesting", true},
+		{"the same in a MultiGeometry", `<MultiGeometry>` + ring + `<own>` + ring + `</own></MultiGeometry>`, 0, 0, 0, "wrong-nesting", true},
+		{"coordinates in pieces", `<LinearRing><coordinates>0,0 1,0</coordinates><coordinates>1,1 0,0</coordinates></LinearRing>`, 1, 0, 0, "", false},
 		{"no outer", `<Polygon>` + inner + `</Polygon>`, 0, 0, 0, "wrong-nesting", true},
 		{"two outers", `<Polygon>` + outer + outer + `</Polygon>`, 0, 0, 0, "wrong-nesting", true},
 		{"empty polygon", `<Polygon><outerBoundaryIs><LinearRing><coordinates/></LinearRing></outerBoundaryIs></Polygon>`, 0, 0, 0, "no-geometry", false},
@@ -229,6 +236,66 @@ func TestHeights(t *testing.T) {
 		if f.Heights != c.want {
 			t.Errorf("%q %s: got %+v, want %+v", c.mode, c.z, f.Heights, c.want)
 		}
+	}
+}
+
+// A hole without coordinates stays, for intake to warn of.
+func TestEmptyHole(t *testing.T) {
+	f := one(t, strings.Replace(building, "</Polygon>", "<innerBoundaryIs><LinearRing><coordinates/></LinearRing></innerBoundaryIs></Polygon>", 1))
+	if len(f.Areas) != 1 || len(f.Areas[0]) != 3 || len(f.Areas[0][2]) != 0 || f.Broken {
+		t.Errorf("got %+v", f)
+	}
+}
+
+// Placemarks count wherever they stand, but not in what only says how things look or change.
+func TestPlacemarksAnywhere(t *testing.T) {
+	const p = `<Placemark><name>%</name><Point><coordinates>1,2</coordinates></Point></Placemark>`
+	in := func(name string) string { return strings.Replace(p, "%", name, 1) }
+	got, ps := features(t, input(`<kml><Document><own><name>x</name><Folder><name>Lot 7</name>`+in("a")+`<own>`+in("b")+`</own></Folder></own>`+
+		`<Placemark><name>c</name>`+in("d")+`</Placemark><Style>`+in("e")+`</Style></Document><Tour>`+in("f")+`</Tour></kml>`))
+	var names, wheres []string
+	for _, f := range got {
+		names = append(names, f.Members.Text("folder")+"/"+f.Members.Text("name"))
+		wheres = append(wheres, strings.TrimPrefix(f.Where, "lots.kml: placemark "))
+	}
+	if want := []string{"Lot 7/a", "Lot 7/b", "/d", "/c"}; !slices.Equal(names, want) {
+		t.Errorf("got %q, want %q", names, want)
+	}
+	if want := []string{"1 (a)", "2 (b)", "4 (d)", "3 (c)"}; !slices.Equal(wheres, want) || codes(ps) != "not-read" {
+		t.Errorf("got %q, %v, want %q", wheres, ps, want)
+	}
+}
+
+func TestModelsAreCounted(t *testing.T) {
+	got, ps := features(t, input(file(`<Model><Location><longitude>1</longitude></Location></Model>`)))
+	if len(got) != 1 || len(got[0].Problems) > 0 || codes(ps) != "not-read" || !strings.Contains(ps[0].What, "Model: 1") {
+		t.Errorf("got %v, %v", got, ps)
+	}
+}
+
+func TestTooManyCorners(t *testing.T) {
+	for _, c := range []struct {
+		bound int
+		codes string
+	}{{12, ""}, {11, "file-too-large"}} { // the building has 2 rings of 6
+		if _, ps := read(input(file(building)), c.bound); codes(ps) != c.codes {
+			t.Errorf("%d: got %v", c.bound, ps)
+		}
+	}
+	stray := file(`<LinearRing><coordinates>` + strings.Repeat("1, 2 ", maxStray/5+2) + `</coordinates></LinearRing>`)
+	if got, _ := features(t, input(stray)); len(got) != 1 || codes(got[0].Problems) != "wrong-nesting" || !got[0].Broken {
+		t.Errorf("blanks: got %v", got)
+	}
+}
+
+// An archive whose list says that its text is small.
+func TestLyingArchive(t *testing.T) {
+	b := []byte(archive(t, entry{"doc.kml", "<kml>" + strings.Repeat(" ", 4<<20) + "</kml>"}))
+	list := bytes.LastIndex(b, []byte("PK\x01\x02"))
+	// The size before packing stands 24 bytes into an entry of the list (PKWARE, .ZIP File Format Specification, section 4.3.12).
+	copy(b[list+24:], []byte{0, 1, 0, 0})
+	if src, ps := Open(input(string(b))); src != nil || codes(ps) != "not-xml" {
+		t.Errorf("got %v", ps)
 	}
 }
 
@@ -291,7 +358,7 @@ func TestArchive(t *testing.T) {
 		{"bomb", archive(t, entry{"doc.kml", "<kml>" + strings.Repeat(" ", 4<<20) + "</kml>"}), "archive-bomb", 0},
 		{"damaged", strings.Replace(archive(t, entry{"doc.kml", good}), "doc.kml", "doc.kmx", 1), "", 1}, // names count where the list is
 	} {
-		got, ps := read(t, input(c.text))
+		got, ps := features(t, input(c.text))
 		if codes(ps) != c.codes || c.areas > 0 && (len(got) != 1 || len(got[0].Areas) != c.areas) {
 			t.Errorf("%s: got %v, %v", c.name, got, ps)
 		}
@@ -313,6 +380,7 @@ func FuzzOpen(f *testing.F) {
 		file(building), file(`<Track><coord>1 2 3</coord><coord>x</coord></Track>`),
 		`<kml><Document><Folder><name>a</name><Placemark><MultiGeometry><LinearRing><coordinates>1, 2 3 ,4 5,6,</coordinates></LinearRing></MultiGeometry></Placemark></Folder><NetworkLink/></Document></kml>`,
 		`<kml><Schema parent="Placemark" name="L"/><L><ExtendedData><Data name="k"><value>v</value></Data><SchemaData><SimpleData name="k">w</SimpleData></SchemaData></ExtendedData></L></kml>`,
+		`<kml><own><Placemark><own><coordinates>1,2</coordinates></own><Placemark><MultiGeometry><Model/><own/></MultiGeometry></Placemark></Placemark></own></kml>`,
 		archive(f, entry{"doc.kml", file(building)}),
 	} {
 		f.Add([]byte(s))

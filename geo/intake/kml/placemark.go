@@ -11,21 +11,27 @@ import (
 
 // placemark reads one placemark.
 func (r *reader) placemark(e xml.StartElement, in *folder) error {
-	d := &draft{x: r.x, corners: markup.Corners{CRS: r.crs}}
+	d := &draft{x: r.x, corners: markup.Corners{CRS: r.crs}, left: &r.left}
 	var m markup.Members
-	err := r.x.Children(func(e xml.StartElement) error { return r.part(d, &m, e) })
+	r.seen++
+	place := r.seen // others may stand inside
+	err := r.x.Children(func(e xml.StartElement) error {
+		if r.placemarks[e.Name.Local] {
+			return r.placemark(e, in)
+		}
+		return r.part(d, &m, e)
+	})
 	if err != nil {
 		return err
 	}
-	r.seen++
-	if len(r.list.Features) == MaxFeatures {
-		if !r.full {
-			r.full = true
-			r.list.Problems.Errorf("too-many-features", r.name, "Export fewer outlines at once.", "the file has more than %d placemarks", MaxFeatures)
-		}
+	if d.models > 0 {
+		r.unread["Model"] += d.models
+	}
+	if len(r.list.Features) == MaxFeatures || r.left < 0 {
+		r.refuse()
 		return nil
 	}
-	where := fmt.Sprintf("%s: placemark %d", r.name, r.seen)
+	where := fmt.Sprintf("%s: placemark %d", r.name, place)
 	if name := m.List.Text("name"); name != "" {
 		where += " (" + raw.Clip(name) + ")"
 	}
@@ -35,6 +41,18 @@ func (r *reader) placemark(e xml.StartElement, in *folder) error {
 	r.list.Features = append(r.list.Features, f)
 	r.folders = append(r.folders, in)
 	return nil
+}
+
+// refuse says once that the file has too much.
+func (r *reader) refuse() {
+	switch {
+	case r.full:
+	case r.left < 0:
+		r.list.Problems.Errorf("file-too-large", r.name, "Export fewer outlines at once.", "the outlines have more than %d corners together", r.most)
+	default:
+		r.list.Problems.Errorf("too-many-features", r.name, "Export fewer outlines at once.", "the file has more than %d placemarks", MaxFeatures)
+	}
+	r.full = true
 }
 
 // quiet are the elements of a placemark that say nothing of the ground: how it looks, when, and from where.
@@ -47,14 +65,14 @@ func (r *reader) part(d *draft, m *markup.Members, e xml.StartElement) error {
 	case name == "ExtendedData":
 		return r.x.Children(func(e xml.StartElement) error { return r.data(m, e) })
 	case name == "Model":
-		r.unread[name]++
+		d.models++
 		return nil
 	case isShape(name):
 		return d.shape(e, 0)
 	case slices.Contains(quiet, name):
 		return nil
 	default: // name, description, address and the fields of old schemas
-		return r.x.Leaves(e, m.Add)
+		return d.astray(e, m.Add)
 	}
 }
 

@@ -18,6 +18,7 @@ const deepest = 8
 type draft struct {
 	x       *markup.Reader
 	corners markup.Corners
+	left    *int // of MaxCorners
 	areas   orb.MultiPolygon
 	lines   orb.MultiLineString
 	points  []orb.Point
@@ -27,6 +28,7 @@ type draft struct {
 	shapes int
 	blanks bool // blanks stood beside commas
 	empty  bool // a polygon without coordinates
+	models int  // buildings and trees in three dimensions
 }
 
 var shapes = []string{"Point", "LineString", "LinearRing", "Polygon", "MultiGeometry", "Track", "MultiTrack"}
@@ -42,10 +44,14 @@ func (d *draft) shape(e xml.StartElement, depth int) error {
 			return nil
 		}
 		return d.x.Children(func(e xml.StartElement) error {
-			if isShape(e.Name.Local) {
+			switch name := e.Name.Local; {
+			case isShape(name):
 				return d.shape(e, depth+1)
+			case name == "Model":
+				d.models++
+				return nil
 			}
-			return nil
+			return d.astray(e, nil)
 		})
 	}
 	d.shapes++
@@ -55,12 +61,12 @@ func (d *draft) shape(e xml.StartElement, depth int) error {
 	case "Track":
 		return d.track()
 	}
-	var s string
 	h := heights{}
 	if e.Name.Local == "LinearRing" {
 		d.area = true
 	}
-	if err := d.linear(&s, &h); err != nil {
+	s, err := d.linear(&h)
+	if err != nil {
 		return err
 	}
 	pts := d.positions(s, &h)
@@ -88,18 +94,38 @@ func (d *draft) ring(pts []orb.Point) {
 }
 
 // linear finds the coordinates and the altitude mode of a Point, LineString or LinearRing.
-func (d *draft) linear(coordinates *string, h *heights) error {
-	return d.x.Children(func(e xml.StartElement) (err error) {
-		var s string
+func (d *draft) linear(h *heights) (coordinates string, err error) {
+	var b strings.Builder
+	err = d.x.Children(func(e xml.StartElement) error {
 		switch e.Name.Local {
 		case "coordinates":
-			s, err = d.x.Text()
-			*coordinates += " " + s
+			s, err := d.x.Text()
+			if b.Len() > 0 {
+				b.WriteByte(' ')
+			}
+			b.WriteString(s)
+			return err
 		case "altitudeMode":
-			s, err = d.x.Text()
+			s, err := d.x.Text()
 			h.mode = strings.TrimSpace(s)
+			return err
 		}
-		return err
+		return d.astray(e, nil)
+	})
+	return b.String(), err
+}
+
+// astray reads an element that is no shape and gives its leaves to say, when that is not nil. Coordinates in it are ground
+// all the same, which can not be read: what shape they have is not known. A coord by itself may be a field of an old schema.
+func (d *draft) astray(e xml.StartElement, say func(name, text string)) error {
+	return d.x.Leaves(e, func(name, text string) {
+		switch {
+		case (name == "coordinates" || name == "coord" && name != e.Name.Local) && strings.TrimSpace(text) != "":
+			d.area = true
+			d.corners.Fail("wrong-nesting", raw.Clip(e.Name.Local)+" with coordinates stands where no shape belongs")
+		case say != nil:
+			say(name, text)
+		}
 	})
 }
 
@@ -107,19 +133,19 @@ func (d *draft) linear(coordinates *string, h *heights) error {
 func (d *draft) polygon() error {
 	d.area = true
 	var outer, inner []orb.Ring
-	h := heights{}
+	h, corners := heights{}, 0
 	boundary := func(to *[]orb.Ring) error {
 		return d.x.Children(func(e xml.StartElement) error {
 			if e.Name.Local != "LinearRing" {
-				return nil
+				return d.astray(e, nil)
 			}
-			var s string
-			if err := d.linear(&s, &heights{}); err != nil {
+			s, err := d.linear(&heights{})
+			if err != nil {
 				return err
 			}
-			if pts := d.positions(s, &h); len(pts) > 0 {
-				*to = append(*to, orb.Ring(pts))
-			}
+			pts := d.positions(s, &h)
+			corners += len(pts)
+			*to = append(*to, orb.Ring(pts)) // intake judges an empty hole
 			return nil
 		})
 	}
@@ -134,14 +160,15 @@ func (d *draft) polygon() error {
 			h.mode = strings.TrimSpace(s)
 			return err
 		}
-		return nil
+		return d.astray(e, nil)
 	})
 	if err != nil {
 		return err
 	}
 	h.into(&d.heights)
+	outer = slices.DeleteFunc(outer, func(r orb.Ring) bool { return len(r) == 0 })
 	switch {
-	case len(outer) == 0 && len(inner) == 0:
+	case corners == 0:
 		d.empty = true
 	case len(outer) != 1:
 		d.corners.Fail("wrong-nesting", "a Polygon has no outer boundary, or more than one")
@@ -167,7 +194,7 @@ func (d *draft) track() error {
 				return err
 			}
 			if numbers := strings.Fields(s); len(numbers) > 0 {
-				if p, ok := d.position(numbers, &h); ok {
+				if p, ok := d.position(numbers, &h); ok && *d.left >= 0 {
 					line = append(line, p)
 				}
 			}
@@ -190,7 +217,7 @@ func (d *draft) finish(f *raw.Feature) {
 		// A fault may be in any of the shapes: none of them is measured when there is ground among them.
 		f.Broken = d.area
 		f.Areas, f.Lines, f.Points = nil, nil, nil
-	case d.shapes == 0:
+	case d.shapes == 0 && d.models == 0:
 		f.Problems.Warnf("no-geometry", f.Where, "Draw it or remove it.", "the placemark has no shape and counts for nothing")
 	case d.empty:
 		f.Problems.Warnf("no-geometry", f.Where, "Draw it or remove it.", "a polygon has no coordinates and counts for nothing")

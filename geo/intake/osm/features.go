@@ -121,27 +121,29 @@ func (r *reader) wayFeature(w *way) {
 		f.Areas = orb.MultiPolygon{{orb.Ring(pts)}}
 	case len(w.refs) == 0:
 		f.Problems.Warnf("no-geometry", f.Where, "Draw it or remove it.", "the way has no nodes and counts for nothing")
-	case !w.part && !closed(w.refs) && mustClose(w.tags.List):
-		r.unclosed(f, pts, missing)
 	default:
+		by, must := mustClose(w.tags.List)
+		if must && !w.part && !closed(w.refs) {
+			r.unclosed(f, by, pts, missing)
+			return
+		}
 		r.openLine(f, pts, missing)
 	}
 }
 
 // unclosed refuses an outline that lacks a side.
-func (r *reader) unclosed(f *raw.Feature, pts []orb.Point, missing int) {
+func (r *reader) unclosed(f *raw.Feature, by raw.Member, pts []orb.Point, missing int) {
 	f.Ground, f.Broken = true, true
 	if missing > 0 {
 		f.Problems.Errorf("outline-cut", f.Where, cutFix, "%d nodes of the outline are not in the file", missing)
 		return
 	}
-	t := ground(f.Members)[0]
 	gap := ""
 	if len(pts) > 1 {
 		gap = "; its ends are " + apart(pts[0], pts[len(pts)-1]) + " apart"
 	}
 	f.Problems.Errorf("outline-not-closed", f.Where, "Close the way, or export a larger area.",
-		"the way is tagged %s=%s, which is an area, and does not end where it starts%s", t.Key, raw.Clip(t.Value), gap)
+		"the way is tagged %s=%s, which is an area, and does not end where it starts%s", by.Key, raw.Clip(by.Value), gap)
 }
 
 func (r *reader) openLine(f *raw.Feature, pts []orb.Point, missing int) {

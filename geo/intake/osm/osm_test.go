@@ -13,6 +13,7 @@ import (
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/geo/geodesic"
+	"tankful/geo/intake/markup"
 	"tankful/geo/intake/raw"
 )
 
@@ -152,6 +153,9 @@ func TestWays(t *testing.T) {
 		{"no tags", box, nil, 0, 1, ""},
 		{"open line", "00 40", []string{"highway=service"}, 0, 1, ""},
 		{"open grass", "00 40 43", []string{"landuse=grass"}, 0, 0, "outline-not-closed"},
+		{"open square", "00 40 43", []string{"highway=pedestrian", "area=yes"}, 0, 0, "outline-not-closed"},
+		{"open ditch", "00 40 43", []string{"natural=gully"}, 0, 1, ""},
+		{"open amenity", "00 40 43", []string{"amenity=bench"}, 0, 1, ""},
 		{"nothing", "", []string{"landuse=grass"}, 0, 0, "no-geometry"},
 	} {
 		got, ps := read(t, file(drawn(1, c.nodes, c.tags...)))
@@ -281,6 +285,7 @@ func TestPositionsInWays(t *testing.T) { // as some servers write when asked for
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, code string }{
 		{"KML", "<kml/>", "not-osm"}, {"changes", "<osmChange><create/></osmChange>", "not-osm"}, {"empty", "", "not-osm"},
+		{"deep", "<osm>" + strings.Repeat("<way id='1'>", markup.MaxDepth), "nested-too-deep"}, {"unknown letters", "<?xml version='1.0' encoding='ebcdic-1'?><osm/>", "unknown-encoding"},
 		{"cut short", "<osm><node id='1'", "not-xml"}, {"no id", "<osm><node lat='1' lon='2'/><way/></osm>", "id-missing"},
 		{"bomb", `<!DOCTYPE osm [<!ENTITY a "aa"><!ENTITY b "&a;&a;">]><osm><node id="1" lat="1" lon="1"><tag k="a" v="&b;"/></node></osm>`, "not-xml"},
 	} {
@@ -306,8 +311,32 @@ func TestManyRelationsOfOneWay(t *testing.T) {
 	for i := range 300 {
 		b.WriteString(group(i, "1:outer", "type=multipolygon", "landuse=grass"))
 	}
-	if src, ps := open(input(file(b.String())), 100_000); src != nil || codes(ps) != "file-too-large" {
+	if src, ps := open(input(file(b.String())), 100_000, MaxHeld); src != nil || codes(ps) != "file-too-large" {
 		t.Errorf("got %v", ps)
+	}
+}
+
+// Very short elements take many times their length of memory.
+func TestBoundedMemory(t *testing.T) {
+	for name, element := range map[string]string{
+		"nodes":              `<node id="%d" lat="1" lon="2"/>`,
+		"nodes without":      `<node id="%d"/>`,
+		"ways":               `<way id="%d"/>`,
+		"relations":          `<relation id="%d"/>`,
+		"tags":               `<node id="%d" lat="1" lon="2"><tag k="a" v="b"/></node>`,
+		"positions in ways":  `<way id="1"><nd ref="%d" lat="1" lon="2"/></way>`,
+		"ways written out":   `<relation id="1"><member type="way" ref="%d"><nd lat="1" lon="2"/></member></relation>`,
+		"members":            `<relation id="1"><member type="way" ref="%d"/></relation>`,
+		"nodes of one place": `<way id="%d"><nd ref="1"/><nd ref="2"/></way>`,
+	} {
+		var b strings.Builder
+		b.WriteString("<osm>")
+		for i := range 3000 {
+			fmt.Fprintf(&b, element, i+1)
+		}
+		if src, ps := open(input(b.String()+"</osm>"), MaxCorners, 100<<10); src != nil || codes(ps) != "file-too-large" {
+			t.Errorf("%s: got %v", name, ps)
+		}
 	}
 }
 
@@ -360,6 +389,7 @@ func FuzzOpen(f *testing.F) {
 		file(drawn(1, whole), drawn(2, hole, "building=yes"), group(9, "1:outer 2:inner", "type=multipolygon", "landuse=grass")),
 		small + `<way id="1"><nd ref="1"/><nd ref="2"/></way><way id="2"><nd ref="2"/><nd ref="3"/><nd ref="1"/><tag k="landuse" v="grass"/></way>` + group(9, "1: 2:", "type=multipolygon") + `</osm>`,
 		small + `<way id="1"><nd ref="1"/><nd ref="2"/><nd ref="7"/><nd ref="1"/><tag k="area" v="yes"/></way>` + group(9, "1:outer 5:inner", "type=boundary") + `</osm>`,
+		small + `<way id="1"><nd ref="1"/><nd ref="2"/><nd ref="3"/><tag k="area" v="yes"/></way><way id="2"><nd ref="3" lat="1" lon="2"/><tag k="natural" v="gully"/></way></osm>`,
 		`<osm><relation id="1"><member type="way" ref="1" role="outer"><nd lat="1" lon="1e300"/><nd lat="2" lon="1"/><nd lat="x"/></member><tag k="type" v="multipolygon"/></relation></osm>`,
 	} {
 		f.Add([]byte(s))

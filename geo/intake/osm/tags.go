@@ -23,7 +23,7 @@ func addTag(tags *markup.Members, e xml.StartElement) {
 var groundKeys = map[string][]string{
 	"building": nil, "landuse": nil, "landcover": nil, "amenity": nil, "water": nil, "area:highway": nil,
 	"leisure":  {"track", "slipway"},
-	"natural":  {"coastline", "cliff", "ridge", "arete", "tree_row", "valley"},
+	"natural":  {"coastline", "cliff", "ridge", "arete", "tree_row", "valley", "gully", "earth_bank"},
 	"golf":     {"cartpath", "path", "hole"},
 	"man_made": {"cutline", "embankment", "pipeline", "breakwater", "groyne", "dyke"},
 }
@@ -60,9 +60,18 @@ func isArea(tags raw.Members) bool {
 // onlyGround are keys whose values in ground never stand on a line.
 var onlyGround = []string{"building", "landuse", "landcover", "leisure", "natural", "golf", "water"}
 
-// mustClose reports whether an open way with these tags is an outline that lacks a side.
-func mustClose(tags raw.Members) bool {
-	return tags.Text("area") != "no" && slices.ContainsFunc(ground(tags), func(t raw.Member) bool { return slices.Contains(onlyGround, t.Key) })
+// mustClose reports whether an open way with these tags is an outline that lacks a side, and by which tag.
+func mustClose(tags raw.Members) (by raw.Member, must bool) {
+	area := tags.Text("area")
+	if area == "no" {
+		return by, false
+	}
+	for _, t := range ground(tags) {
+		if slices.Contains(onlyGround, t.Key) {
+			return t, true
+		}
+	}
+	return raw.Member{Key: "area", Value: area}, area == "yes"
 }
 
 // agree reports whether two lists of tags are the same, in whatever order.
