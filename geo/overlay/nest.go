@@ -10,8 +10,8 @@ import (
 // rings of parts that are not bound its result.
 //
 // A ring whose part comes near no boundary of the other set lies wholly in the other set's
-// ground or wholly outside it. So no edge is cut: the ring bounds the result whole or not at all, which exact
-// tests of one corner tell.
+// ground or wholly outside it. So no edge is cut: the ring bounds the result whole or not at
+// all, which exact tests of one corner tell.
 type operation struct {
 	name   string
 	engine func(*meeting) ([]shape, error)

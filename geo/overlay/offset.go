@@ -26,7 +26,7 @@ const (
 )
 
 // mostOffset bounds the work of an offset: the square of the number of corners times its
-// metres. 5,000 ragged corners and 8 m take 17 s.
+// metres. 5,000 ragged corners and 8 m take 17 s, at 2 m 4 s.
 const mostOffset = 2e8
 
 var (
@@ -36,9 +36,10 @@ var (
 
 // Grow is all ground within by of mp, with round corners; a negative by shrinks: what is
 // left lies at least -by from everything that is not in mp, and may be empty. Arcs are chords
-// of 5.6 degrees. Gaps of less than 2 mm are closed before shrinking. The offset
-// is at most 1 km either way, less for outlines of thousands of corners. The result is held against bounds of its area, must contain the
-// original (or lie in it), and its corners must lie at the distance asked for.
+// of 5.6 degrees. Gaps of less than 2 mm are closed before shrinking. The offset is at most
+// 1 km either way, less for outlines of thousands of corners. The result is held against
+// bounds of its area, must contain the original (or lie in it), and its corners must lie at
+// the distance asked for.
 func Grow(mp *geom.MultiPolygon, by unit.Length) (*geom.MultiPolygon, error) {
 	d := float64(by)
 	if !(math.Abs(d) <= widest) {

@@ -202,3 +202,40 @@ func TestCorridorOfWanderingLines(t *testing.T) {
 		}
 	}
 }
+
+// A receiver's track of 1,000 fixes that tremble: joined half by half, within seconds.
+func TestCorridorOfATrack(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(15, 16))
+	line := []geom.Coord{{0, 0}}
+	for range 1_000 {
+		p := line[len(line)-1]
+		line = append(line, geom.Coord{p.X() + 0.2 + 0.2*rnd.NormFloat64(), p.Y() + 0.2*rnd.NormFloat64()})
+	}
+	got, err := overlay.Corridor([][]geom.Coord{line}, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkWinding(t, "track", got)
+	first, last := line[0], line[len(line)-1]
+	for _, p := range line {
+		if math.Hypot(p.X()-first.X(), p.Y()-first.Y()) < 2 || math.Hypot(p.X()-last.X(), p.Y()-last.Y()) < 2 {
+			continue // the ends are flat
+		}
+		if d := signedDistance(got, p.X(), p.Y()); d > -0.99 {
+			t.Fatalf("the track is %.3f m from the edge of its path at %v", -d, p)
+		}
+	}
+}
+
+func TestGrowRefusesRagged(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(17, 18))
+	var ring []float64
+	for i := range 20_000 {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / 20_000)
+		r := 60 + 3*rnd.Float64()
+		ring = append(ring, r*c, r*s)
+	}
+	if _, err := overlay.Grow(polygon(ring), 2); err == nil || errors.Is(err, overlay.ErrUnsure) {
+		t.Errorf("got error %v", err)
+	}
+}
