@@ -153,7 +153,7 @@ func (m *measuring) outlines() bool {
 
 // shape is an outline in the frame, sound.
 func (m *measuring) shape(o *Outline) (*geom.MultiPolygon, []overlay.Change, error) {
-	areas, err := geodesic.DensifyMultiPolygonAs(o.Polygon, m.site.Edges)
+	areas, err := geodesic.Densify(o.Polygon, m.site.Edges)
 	if err != nil {
 		return nil, nil, err
 	}

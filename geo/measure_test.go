@@ -166,7 +166,11 @@ func TestPlaneAgainstEllipsoid(t *testing.T) {
 			f := local.NewFrame(orb.Point{-93, lat})
 			p := property(outline(f, geo.Turf, "park", box(-c.size/2, -c.size/2, c.size, c.size)...))
 			s := geo.Measure(p, geo.MeasureOptions{})
-			want, _ := geodesic.MultiPolygon(geodesic.DensifyMultiPolygon(p.Outlines[0].Polygon))
+			cut, err := geodesic.Densify(p.Outlines[0].Polygon, geodesic.LonLat)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, _ := geodesic.MultiPolygon(cut)
 			worst = max(worst, math.Abs(float64(s.NetArea/want)-1))
 			if s.Problems.HasErrors() {
 				t.Fatal(s.Problems)

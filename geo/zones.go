@@ -25,7 +25,7 @@ func parts(net *geom.MultiPolygon, degrees orb.MultiPolygon) (list []Part, perim
 	for i := range list {
 		p := net.Polygon(i)
 		_, length := geodesic.MultiPolygon(degrees[i : i+1])
-		list[i] = Part{overlay.Area(geom.NewMultiPolygonFlat(geom.XY, p.FlatCoords(), [][]int{p.Ends()})), length}
+		list[i] = Part{overlay.Area(overlay.Alone(p)), length}
 		perimeter += length
 	}
 	slices.SortStableFunc(list, func(a, b Part) int { return cmp.Compare(b.Area, a.Area) })

@@ -197,10 +197,8 @@ func writeChanges(path string, changes []*geo.Change) error {
 			in   *geom.MultiPolygon
 		}{{"gained", c.GainedIn}, {"lost", c.LostIn}} {
 			for i := range part.in.NumPolygons() {
-				p := part.in.Polygon(i)
-				one := geom.NewMultiPolygonFlat(geom.XY, p.FlatCoords(), [][]int{p.Ends()})
-				area := overlay.Area(one)
-				if err := file.add(c.Frame, one, changeShape{part.word, c.ID(), c.Name(), area, overlay.MeanWidth(one)}); err != nil {
+				one := overlay.Alone(part.in.Polygon(i))
+				if err := file.ground(c.Frame, one, changeShape{part.word, c.ID(), c.Name(), overlay.Area(one), overlay.MeanWidth(one)}); err != nil {
 					file.discard()
 					return err
 				}

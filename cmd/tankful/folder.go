@@ -41,12 +41,9 @@ func (f folder) others(prefix string) (names []string) {
 
 // writeFile writes a file whole or not at all.
 func writeFile(path string, data []byte) error {
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return fmt.Errorf("write %s: it is a folder", path)
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
+	f, err := createBeside(path)
 	if err != nil {
-		return fmt.Errorf("write %s: %w", path, reason(err))
+		return err
 	}
 	defer os.Remove(f.Name()) // gone already when all went well
 	_, err = f.Write(data)
@@ -63,6 +60,18 @@ func writeFile(path string, data []byte) error {
 		return fmt.Errorf("write %s: %w", path, reason(err))
 	}
 	return nil
+}
+
+// createBeside makes a passing file in the folder of path, which is to take that name when it is whole.
+func createBeside(path string) (*os.File, error) {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("write %s: it is a folder", path)
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
+	if err != nil {
+		return nil, fmt.Errorf("write %s: %w", path, reason(err))
+	}
+	return f, nil
 }
 
 // reason is an error without the name of the passing file that it happened to.

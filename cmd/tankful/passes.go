@@ -196,45 +196,33 @@ func passesInJSON(laid []covered) []passesJSON {
 	return out
 }
 
-// lineFeature is a GeoJSON Feature (RFC 7946) of one pass. orb's own encoder would link a
-// database driver for this one line.
-type lineFeature struct {
-	Type     string `json:"type"`
-	Geometry struct {
-		Type        string         `json:"type"`
-		Coordinates orb.LineString `json:"coordinates"`
-	} `json:"geometry"`
-	Properties struct {
-		N        int         `json:"n"`
-		Property string      `json:"property"`
-		Kind     string      `json:"kind"`
-		Area     unit.Area   `json:"area_m2"`
-		Length   unit.Length `json:"length_m"`
-		Swath    unit.Length `json:"swath_m"`
-	} `json:"properties"`
+// passShape is what is said of a pass on a map.
+type passShape struct {
+	N        int         `json:"n"`
+	Property string      `json:"property"`
+	Kind     string      `json:"kind"`
+	Area     unit.Area   `json:"area_m2"`
+	Length   unit.Length `json:"length_m"`
+	Swath    unit.Length `json:"swath_m"`
 }
 
 // writePasses writes every pass as a LineString in lon/lat degrees.
 func writePasses(path string, laid []covered) error {
-	fc := struct {
-		Type     string        `json:"type"`
-		Features []lineFeature `json:"features"`
-	}{"FeatureCollection", []lineFeature{}}
+	file, err := newShapeFile(path)
+	if err != nil {
+		return err
+	}
 	for _, c := range laid {
 		for _, p := range c.plan.List {
-			f := lineFeature{Type: "Feature"}
-			f.Geometry.Type = "LineString"
-			for _, at := range p.Line {
-				f.Geometry.Coordinates = append(f.Geometry.Coordinates, c.site.Frame.Inverse(at))
+			line := make(orb.LineString, len(p.Line))
+			for i, at := range p.Line {
+				line[i] = c.site.Frame.Inverse(at)
 			}
-			f.Properties.N, f.Properties.Property, f.Properties.Kind = p.N, c.plan.ID, p.Kind
-			f.Properties.Area, f.Properties.Length, f.Properties.Swath = p.Area, p.Length, c.plan.Swath
-			fc.Features = append(fc.Features, f)
+			if err := file.add("LineString", line, passShape{p.N, c.plan.ID, p.Kind, p.Area, p.Length, c.plan.Swath}); err != nil {
+				file.discard()
+				return err
+			}
 		}
 	}
-	b, err := json.Marshal(fc)
-	if err != nil {
-		return fmt.Errorf("write passes: %w", err)
-	}
-	return writeFile(path, append(b, '\n'))
+	return file.close()
 }

@@ -6,9 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 
-	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
@@ -29,9 +27,9 @@ func newShapeFile(path string) (*shapeFile, error) {
 	if path == "" {
 		return nil, nil
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".tankful-*")
+	f, err := createBeside(path)
 	if err != nil {
-		return nil, fmt.Errorf("write %s: %w", path, reason(err))
+		return nil, err
 	}
 	s := &shapeFile{path: path, f: f, w: bufio.NewWriterSize(f, 1<<16)}
 	_, err = s.w.WriteString(`{"type":"FeatureCollection","features":[`)
@@ -46,12 +44,18 @@ type shapeFeature struct {
 }
 
 type shapeGeometry struct {
-	Type        string           `json:"type"`
-	Coordinates orb.MultiPolygon `json:"coordinates"`
+	Type        string `json:"type"`
+	Coordinates any    `json:"coordinates"`
 }
 
-func (s *shapeFile) add(frame *local.Frame, mp *geom.MultiPolygon, properties any) error {
-	b, err := json.Marshal(shapeFeature{"Feature", shapeGeometry{"MultiPolygon", frame.InverseMultiPolygon(mp)}, properties})
+// ground adds polygons in metres of a frame.
+func (s *shapeFile) ground(frame *local.Frame, mp *geom.MultiPolygon, properties any) error {
+	return s.add("MultiPolygon", frame.InverseMultiPolygon(mp), properties)
+}
+
+// add adds a shape in lon/lat degrees.
+func (s *shapeFile) add(kind string, coordinates, properties any) error {
+	b, err := json.Marshal(shapeFeature{"Feature", shapeGeometry{kind, coordinates}, properties})
 	if err != nil {
 		return err
 	}
@@ -83,7 +87,7 @@ func (s *shapeFile) net(site *geo.Site) error {
 		if z.Pieces == 0 {
 			continue
 		}
-		if err := s.add(site.Frame, z.Shape, turfShape{geo.Turf, site.Property.ID, site.Property.Name, z.Name, z.Net, z.Perimeter}); err != nil {
+		if err := s.ground(site.Frame, z.Shape, turfShape{geo.Turf, site.Property.ID, site.Property.Name, z.Name, z.Net, z.Perimeter}); err != nil {
 			return err
 		}
 	}

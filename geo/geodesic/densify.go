@@ -51,11 +51,11 @@ const (
 // ErrEdgeTooLong says that an edge is longer than LongestCut.
 var ErrEdgeTooLong = errors.New("an edge is longer than 200 km")
 
-// DensifyMultiPolygonAs cuts edges longer than 100 m into equal parts that lie on the edge as
+// Densify cuts edges longer than 100 m into equal parts that lie on the edge as
 // e reads it. Every ring comes back closed, a copy; an edge across the antimeridian goes the
 // short way. An edge cut backwards gives the same points to the last bit, so that outlines
 // that shared an edge still share it. The error is ErrEdgeTooLong or an unknown e.
-func DensifyMultiPolygonAs(mp orb.MultiPolygon, e Edges) (orb.MultiPolygon, error) {
+func Densify(mp orb.MultiPolygon, e Edges) (orb.MultiPolygon, error) {
 	c, err := newCutter(e)
 	if err != nil {
 		return nil, err
@@ -64,7 +64,7 @@ func DensifyMultiPolygonAs(mp orb.MultiPolygon, e Edges) (orb.MultiPolygon, erro
 	return out, c.err
 }
 
-// DensifyLine cuts the edges of a line as DensifyMultiPolygonAs does those of a ring. The
+// DensifyLine cuts the edges of a line as Densify does those of a ring. The
 // line is not closed.
 func DensifyLine(l orb.LineString, e Edges) (orb.LineString, error) {
 	c, err := newCutter(e)
@@ -73,16 +73,6 @@ func DensifyLine(l orb.LineString, e Edges) (orb.LineString, error) {
 	}
 	return c.line(l), c.err
 }
-
-// DensifyMultiPolygon is DensifyMultiPolygonAs with LonLat edges and without an error: an
-// edge longer than LongestCut is cut into 2,000 longer parts. The caller refuses continents
-// first.
-func DensifyMultiPolygon(mp orb.MultiPolygon) orb.MultiPolygon {
-	return new(cutter).multiPolygon(mp)
-}
-
-// DensifyRing is DensifyMultiPolygon for one ring.
-func DensifyRing(r orb.Ring) orb.Ring { return new(cutter).ring(r) }
 
 // cutter cuts edges; err is the first edge that was too long.
 type cutter struct {

@@ -9,7 +9,7 @@ import (
 // HoldsPole says that a ring goes round a pole, through one, or has an edge half way round
 // the Earth, which could pass either side of it. Such a ring is no outline in longitude and
 // latitude: along its edges the longitude does not come back to where it began, so
-// DensifyRing and a plane give nonsense, and the caller refuses it. Area alone gives the
+// Densify and a plane give nonsense, and the caller refuses it. Area alone gives the
 // smaller of the two sides.
 func HoldsPole(r orb.Ring) bool {
 	turned := 0.0 // degrees eastwards

@@ -55,7 +55,7 @@ func TestSiteBounds(t *testing.T) {
 					area, _ := geodesic.Area(degrees[0])
 					in := geom.NewMultiPolygonFlat(geom.XY, plane.FlatCoords(), [][]int{plane.Ends()})
 					whole = max(whole, math.Abs(planeArea(in)/float64(area)-1))
-					parts, err := geodesic.DensifyMultiPolygonAs(orb.MultiPolygon{degrees}, geodesic.Geodesic)
+					parts, err := geodesic.Densify(orb.MultiPolygon{degrees}, geodesic.Geodesic)
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -130,7 +130,7 @@ func TestFrameAgainstQuadPrecision(t *testing.T) {
 		}
 		n++
 		f := local.NewFrame(middle)
-		cut, err := geodesic.DensifyMultiPolygonAs(mp, geodesic.Geodesic)
+		cut, err := geodesic.Densify(mp, geodesic.Geodesic)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -140,7 +140,11 @@ func TestFrameAgainstQuadPrecision(t *testing.T) {
 			t.Errorf("%s: off by %.2e m2 of %.1f m2", feature.ID, off, ref)
 		}
 		worst = max(worst, off/ref)
-		other := planeArea(f.MultiPolygon(geodesic.DensifyMultiPolygon(mp)))
+		lonLat, err := geodesic.Densify(mp, geodesic.LonLat)
+		if err != nil {
+			t.Fatal(err)
+		}
+		other := planeArea(f.MultiPolygon(lonLat))
 		worstLonLat = max(worstLonLat, math.Abs(other/ref-1))
 	}
 	if n < 30 {

@@ -217,8 +217,7 @@ func DropSlivers(mp *geom.MultiPolygon, width unit.Length) *geom.MultiPolygon {
 	thin := func(area float64, length float64) bool { return 2*area < float64(width)*length }
 	for i := range mp.NumPolygons() {
 		p := mp.Polygon(i)
-		one := geom.NewMultiPolygonFlat(geom.XY, p.FlatCoords(), [][]int{p.Ends()})
-		if thin(float64(Area(one)), p.Length()) {
+		if thin(float64(Area(Alone(p))), p.Length()) {
 			continue
 		}
 		kept := geom.NewPolygon(geom.XY)
@@ -244,6 +243,11 @@ func shoelace(flat []float64) float64 {
 		sum += (flat[i]-x0)*(flat[i+3]-y0) - (flat[i+2]-x0)*(flat[i+1]-y0)
 	}
 	return sum / 2
+}
+
+// Alone is one polygon as a set; it shares the coordinates.
+func Alone(p *geom.Polygon) *geom.MultiPolygon {
+	return geom.NewMultiPolygonFlat(geom.XY, p.FlatCoords(), [][]int{p.Ends()})
 }
 
 // MeanWidth is twice the area of polygons over the length of all their rings: the width of a long strip.

@@ -186,27 +186,27 @@ func (r *reader) property(o object, path string) *geo.Property {
 }
 
 // outlineFile reads a file the first time that a stop names it; its problems stand once.
-func (r *reader) outlineFile(c cursor, path string) *outlineFile {
-	if f, ok := r.files[path]; ok {
+func (r *reader) outlineFile(c cursor, name string) *outlineFile {
+	if f, ok := r.files[name]; ok {
 		return f
 	}
 	f := &outlineFile{}
-	r.files[path] = f
-	data, err := r.outlines(path)
+	r.files[name] = f
+	data, err := r.outlines(name)
 	if err != nil {
 		f.unread = true
-		c.fail("outline-unreadable", "Check the name and the folder of the outline file.", "the outline file %s cannot be read: %v", clip(path), err)
+		c.fail("outline-unreadable", "Check the name and the folder of the outline file.", "the outline file %s cannot be read: %v", clip(name), err)
 		return f
 	}
-	f.properties, f.problems = intake.ReadInput(raw.Input{Name: path, Data: bytes.NewReader(data), Size: int64(len(data)),
+	f.properties, f.problems = intake.ReadInput(raw.Input{Name: name, Data: bytes.NewReader(data), Size: int64(len(data)),
 		Beside: func(ending string) ([]byte, error) {
-			return r.outlines(strings.TrimSuffix(path, endingOf(path)) + ending)
+			return r.outlines(strings.TrimSuffix(name, path.Ext(name)) + ending)
 		}}, r.opt)
 	for _, p := range f.problems {
 		r.addAt(c, p)
 	}
 	if len(f.properties) == 0 && !f.problems.HasErrors() {
-		c.fail("no-properties", "Name a file that holds outlines.", "%s holds no properties", clip(path))
+		c.fail("no-properties", "Name a file that holds outlines.", "%s holds no properties", clip(name))
 	}
 	return f
 }
@@ -325,6 +325,3 @@ func (r *reader) checkUse() {
 		}
 	}
 }
-
-// endingOf is the ending of a file's name, point and all.
-func endingOf(name string) string { return path.Ext(name) }
