@@ -9,6 +9,7 @@ package calibrate
 
 import (
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // Catch is one catch test: the operator walks a course that is Course long at the planned
@@ -35,4 +36,29 @@ type Result struct {
 	Pace        unit.Speed         `json:"pace_m_per_s"`
 	Flow        unit.Flow          `json:"flow_l_per_min"`
 	CarrierRate unit.VolumePerArea `json:"carrier_l_per_m2"`
+}
+
+// Setup is whose test it is and with what: a calibration is good for this and for nothing else. Texts
+// may be "", figures 0 when not noted.
+type Setup struct {
+	Operator   string        `json:"operator,omitempty"`
+	Applicator string        `json:"applicator,omitempty"`
+	Nozzle     string        `json:"nozzle,omitempty"`
+	Pressure   unit.Pressure `json:"pressure_kpa,omitempty"` // at the gun or the boom
+	// Product is what was sprayed or spread in the test, "" for water; Density is the liquid's.
+	Product string       `json:"product,omitempty"`
+	Density unit.Density `json:"density_kg_per_l,omitempty"`
+	Date    string       `json:"date,omitempty"` // ISO 8601
+}
+
+// Fact is one line of an outcome, as it is printed: "carrier rate", "2.05 gal/1000 sq ft (835 L/ha)".
+type Fact struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// Outcome is what every method gives: what it says in words and figures, and how that was worked out.
+type Outcome interface {
+	Facts(unit.System) []Fact
+	Working(unit.System) working.Working
 }

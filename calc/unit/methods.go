@@ -143,3 +143,21 @@ func (q MassPerArea) MarshalJSON() ([]byte, error) {
 func (q *MassPerArea) UnmarshalJSON(b []byte) error {
 	return unmarshal(b, float64(KilogramPerSquareMetre), (*float64)(q))
 }
+
+// ParseVolumePerVolume reads a share of a volume of mix with its unit: "2 fl oz/gal", "0.25 %
+// v/v"; the error is a *ParseError.
+func ParseVolumePerVolume(s string) (VolumePerVolume, error) {
+	x, err := parse(s, kindVolumePerVolume)
+	return VolumePerVolume(x), err
+}
+
+func (q VolumePerVolume) String() string                { return exact(float64(q), kindVolumePerVolume) }
+func (q *VolumePerVolume) Set(s string) (err error)     { *q, err = ParseVolumePerVolume(s); return err }
+func (q *VolumePerVolume) Type() string                 { return "volume per volume" }
+func (q *VolumePerVolume) UnmarshalText(b []byte) error { return q.Set(string(b)) }
+func (q VolumePerVolume) MarshalJSON() ([]byte, error) {
+	return marshal(float64(q), float64(LitrePerLitre))
+}
+func (q *VolumePerVolume) UnmarshalJSON(b []byte) error {
+	return unmarshal(b, float64(LitrePerLitre), (*float64)(q))
+}

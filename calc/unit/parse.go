@@ -72,7 +72,9 @@ var (
 	kindDensity       = &kind{name: "density", exact: "kg/L", si: 1000, base: "kg/m3", try: "10.4 lb/gal", num: kindMass, den: kindVolume}
 	kindVolumePerArea = &kind{name: "volume per area", exact: "L/m2", si: 0.001, base: "m3/m2", try: "2 gal/1000 sq ft",
 		num: kindVolume, den: kindArea, units: names("gpa", GallonPerAcre)}
-	kindMassPerArea = &kind{name: "mass per area", exact: "kg/m2", si: 1, try: "3 lb/1000 sq ft", num: kindMass, den: kindArea}
+	kindMassPerArea     = &kind{name: "mass per area", exact: "kg/m2", si: 1, try: "3 lb/1000 sq ft", num: kindMass, den: kindArea}
+	kindVolumePerVolume = &kind{name: "volume per volume", exact: "L/L", si: 1, try: "2 fl oz/gal", num: kindVolume, den: kindVolume,
+		units: names("%_v/v %v/v", PercentByVolume)}
 )
 
 // names builds a table from pairs "name name ...", unit; an underscore stands for a space.
@@ -106,6 +108,8 @@ func si(u any) float64 {
 	case Pressure:
 		return float64(u)
 	case VolumePerArea:
+		return float64(u)
+	case VolumePerVolume:
 		return float64(u)
 	}
 	panic(fmt.Sprintf("unit: no SI factor for %T", u))

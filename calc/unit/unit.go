@@ -5,7 +5,7 @@
 //
 // Inside every type is the SI value (metres, square metres, cubic metres, kilograms,
 // seconds, pascals). In JSON a quantity is a bare number in the unit that its field name
-// ends with: m, m2, l, kg, s, m_per_s, l_per_min, kpa, kg_per_l, l_per_m2, kg_per_m2.
+// ends with: m, m2, l, kg, s, m_per_s, l_per_min, kpa, kg_per_l, l_per_m2, kg_per_m2, l_per_l.
 //
 // It leaves out money, temperature, nutrients and anything that needs a density to
 // convert: a volume of product never becomes a mass here.
@@ -27,6 +27,9 @@ type (
 	Density       float64 // kilograms per cubic metre
 	VolumePerArea float64 // cubic metres per square metre: a carrier rate, a liquid product rate
 	MassPerArea   float64 // kilograms per square metre: a dry product rate
+	// VolumePerVolume is product in finished mix, litres per litre: 0.25 % v/v, 2 fl oz/gal. A
+	// weight in a volume of mix is a Density.
+	VolumePerVolume float64
 )
 
 // Lengths. The foot is the international foot, 0.3048 m exactly, and the inch 0.0254 m
@@ -130,6 +133,13 @@ const (
 	PoundPerAcre           MassPerArea = MassPerArea(Pound) / MassPerArea(Acre)
 )
 
+// Shares of a volume of mix.
+const (
+	LitrePerLitre       VolumePerVolume = 1
+	PercentByVolume     VolumePerVolume = 0.01
+	FluidOuncePerGallon VolumePerVolume = VolumePerVolume(FluidOunce) / VolumePerVolume(Gallon)
+)
+
 // In gives the quantity as a number of the unit u.
 func (l Length) In(u Length) float64               { return float64(l / u) }
 func (a Area) In(u Area) float64                   { return float64(a / u) }
@@ -142,6 +152,9 @@ func (p Pressure) In(u Pressure) float64           { return float64(p / u) }
 func (d Density) In(u Density) float64             { return float64(d / u) }
 func (r VolumePerArea) In(u VolumePerArea) float64 { return float64(r / u) }
 func (r MassPerArea) In(u MassPerArea) float64     { return float64(r / u) }
+
+// In gives the share as a number of the unit u.
+func (r VolumePerVolume) In(u VolumePerVolume) float64 { return float64(r / u) }
 
 // By is the area of a rectangle l by w.
 func (l Length) By(w Length) Area { return Area(float64(l) * float64(w)) }
@@ -184,6 +197,41 @@ func (f Flow) To(v Volume) Time { return Time(float64(v) / float64(f)) }
 
 // Of is the mass of v at density d.
 func (d Density) Of(v Volume) Mass { return Mass(float64(d) * float64(v)) }
+
+// VolumeOf is the volume of m at density d; d must be positive.
+func (d Density) VolumeOf(m Mass) Volume { return Volume(float64(m) / float64(d)) }
+
+// PerVolume is the density of m in v; v must be positive.
+func (m Mass) PerVolume(v Volume) Density { return Density(float64(m) / float64(v)) }
+
+// At is the area that m covers at rate r; r must be positive.
+func (m Mass) At(r MassPerArea) Area { return Area(float64(m) / float64(r)) }
+
+// Of is the share of v.
+func (r VolumePerVolume) Of(v Volume) Volume { return Volume(float64(r) * float64(v)) }
+
+// PerVolume is v as a share of mix; mix must be positive.
+func (v Volume) PerVolume(mix Volume) VolumePerVolume {
+	return VolumePerVolume(float64(v) / float64(mix))
+}
+
+// At is the rate per area of share r in mix that goes on at carrier rate c.
+func (r VolumePerVolume) At(c VolumePerArea) VolumePerArea {
+	return VolumePerArea(float64(r) * float64(c))
+}
+
+// At is the rate per area of d, product in a volume of mix, when the mix goes on at carrier rate c.
+func (d Density) At(c VolumePerArea) MassPerArea { return MassPerArea(float64(d) * float64(c)) }
+
+// Sweeping is the rate of flow f over a swath w driven at speed s; w and s must be positive.
+func (f Flow) Sweeping(w Length, s Speed) VolumePerArea {
+	return VolumePerArea(float64(f) / (float64(w) * float64(s)))
+}
+
+// Sweeping is the flow that puts rate r on a swath w at speed s.
+func (r VolumePerArea) Sweeping(w Length, s Speed) Flow {
+	return Flow(float64(r) * float64(w) * float64(s))
+}
 
 // Round rounds x to the nearest multiple of step, halves away from zero. It first snaps
 // by 1e-9 of a step (and two units in the last place of x), so that 2.675 held as

@@ -24,7 +24,7 @@ const unitPath = "tankful/calc/unit"
 // jsonUnits is the unit that each quantity has in JSON, as the comment of calc/unit states.
 var jsonUnits = map[string]string{
 	"Length": "m", "Area": "m2", "Volume": "l", "Mass": "kg", "Time": "s", "Speed": "m_per_s", "Flow": "l_per_min",
-	"Pressure": "kpa", "Density": "kg_per_l", "VolumePerArea": "l_per_m2", "MassPerArea": "kg_per_m2",
+	"Pressure": "kpa", "Density": "kg_per_l", "VolumePerArea": "l_per_m2", "MassPerArea": "kg_per_m2", "VolumePerVolume": "l_per_l",
 }
 
 // unitWords are the words that a name ends with when its number has lost its type.
