@@ -93,11 +93,13 @@ type Test struct {
 	Where      string
 }
 
-// Truck carries tanks.
+// Truck carries tanks. Rated is the gross weight rating on its door, Empty its weight with the tanks
+// empty and the crew and gear of the day aboard; both are 0 when not entered, and its weight is then not told.
 type Truck struct {
-	Name  string
-	Tanks []Tank
-	Where string
+	Name         string
+	Tanks        []Tank
+	Rated, Empty unit.Mass
+	Where        string
 }
 
 // Tank is one tank. Heel is what the pump cannot draw. Mix may be "": the plan then chooses.

@@ -1,12 +1,15 @@
 package plan
 
 import (
+	"math"
 	"slices"
 
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/mix"
+	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // carried is a mix in use with what carries it.
@@ -31,10 +34,6 @@ func (m *maker) mixes() {
 	}
 }
 
-// SpacingTolerance is by how much a course's spacing may differ from the swath, as a share: so
-// much that 2.13 m may stand for 7 ft and no more.
-const SpacingTolerance = 0.003
-
 // carry is one mix with its calibration; not ok when a part of it is missing or wrong.
 func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	d, where := m.day, mx.Where
@@ -54,7 +53,7 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 			"%s has no catch test with %s, so that the carrier rate of mix %q is not known", op.Name, app.Name, mx.Name)
 		return p, c, false
 	}
-	if !(app.Swath > 0) {
+	if !(app.Swath > 0) || math.IsInf(float64(app.Swath), 1) {
 		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
 		return p, c, false
 	}
@@ -64,22 +63,37 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 		return p, c, false
 	}
 	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
-	res, found := test.Catch.Result(test.Where)
+	res, found := test.Catch.Outcome(test.Where)
+	if !found.HasErrors() {
+		found = append(found, calibrate.CheckSpacing(res.Swath, app.Swath, test.Where)...)
+		found = append(found, m.age(test)...)
+	}
 	m.problems = append(m.problems, found...)
 	if found.HasErrors() {
 		return p, c, false
 	}
-	if ratio := float64(test.Catch.Spacing / app.Swath); ratio < 1-SpacingTolerance || ratio > 1+SpacingTolerance {
-		m.problems.Errorf("spacing-differs", test.Where, "Repeat the catch test at the spacing of the passes, or plan the passes at the spacing of the test.",
-			"the course was walked for a spacing of %s and the passes are %s apart: the rate on the turf would be %.2f times the one measured",
-			d.Units.Length(test.Catch.Spacing), d.Units.Length(app.Swath), ratio)
-		return p, c, false
-	}
 	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
-		Test: res, TestDate: test.Catch.Date, Pressure: test.Catch.Pressure, Course: test.Catch.Course,
-		Caught: caughtInMean(res), Carrier: d.Units.RoundRate(res.CarrierRate), Products: []ProductPlan{}}
+		Test: res.Result, TestDate: test.Catch.Date, Pressure: test.Catch.Pressure, Course: test.Catch.Course,
+		Caught: caughtInMean(res.Result), Carrier: d.Units.RoundRate(res.CarrierRate), Products: []ProductPlan{}, Working: res.Working(d.Units)}
 	c = carried{applicator: app, pace: res.Pace, recipe: mix.Recipe{Carrier: p.Carrier}}
 	return p, c, m.recipe(mx, &p, &c)
+}
+
+// age warns of a calibration that the day finds too old. How many applications were made since is
+// not known here.
+func (m *maker) age(t *Test) (ps problem.List) {
+	if t.Catch.Date == "" {
+		return nil
+	}
+	a := calibrate.CalibrationAge{Last: calibrate.Setup{Date: t.Catch.Date}, Now: calibrate.Setup{Date: m.day.Date}}
+	due, found := a.Due(t.Where)
+	if found.HasErrors() || !due.Due {
+		return found
+	}
+	for _, r := range due.Reasons {
+		ps.Warnf("calibration-due", t.Where, "Catch a new test before the day's work.", "the catch test of %s with %s is due again: %s", t.Catch.Date, t.Applicator, r.Text)
+	}
+	return ps
 }
 
 // caughtInMean is what comes out in the course's mean time.
@@ -96,6 +110,10 @@ func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
 			continue
 		}
 		m.problems = append(m.problems, prod.Validate(orElse(mp.Where, mx.Where))...)
+		if prod.Form == label.Dry && prod.InTank == 0 {
+			m.problems.Notef("displacement-unknown", orElse(mp.Where, mx.Where), "Fill to the gauge mark rather than by a water meter, or enter in_tank, the weight of "+prod.Name+" that takes up a volume in the tank.",
+				"it is not entered how much room %s takes in the tank, so that it is taken to displace no water", prod.Name)
+		}
 		c.recipe.Parts = append(c.recipe.Parts, mix.Part{Product: *prod, Rate: mp.Rate})
 	}
 	found := c.recipe.Validate(mx.Where)
@@ -109,4 +127,12 @@ func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
 			Rate: part.Rate, Most: l.Most, Citation: l.Citation, KeepOff: l.KeepOff, Cautions: append([]string{}, l.Cautions...), Registration: l.Registration})
 	}
 	return true
+}
+
+// workingOf is w, never nil, so that it is [] in JSON.
+func workingOf(w working.Working) working.Working {
+	if w == nil {
+		return working.Working{}
+	}
+	return w
 }

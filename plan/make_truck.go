@@ -49,10 +49,14 @@ type truckDay struct {
 	day    route.Day
 	sol    *route.Solution
 	out    TruckDay
+	// fillings are all of the day; fullest and recipes are by tank.
+	fillings []mix.Filling
+	fullest  map[int]unit.Volume
+	recipes  map[int]mix.Recipe
 }
 
 func (m *maker) truck(t *Truck, stops []int) {
-	td := truckDay{maker: m, truck: t, stops: stops}
+	td := truckDay{maker: m, truck: t, stops: stops, fullest: map[int]unit.Volume{}, recipes: map[int]mix.Recipe{}}
 	td.setUp()
 	sol, err := route.Solve(&td.day)
 	if err != nil {
@@ -174,6 +178,7 @@ func (td *truckDay) report() {
 		}
 		td.out.Tanks = append(td.out.Tanks, tank)
 	}
+	td.carry()
 	td.plan.Trucks = append(td.plan.Trucks, td.out)
 	td.warnings()
 }
@@ -261,12 +266,7 @@ func (td *truckDay) load(r *route.Load, fillPoint string, wetted []bool) {
 	}
 	l := Load{N: len(td.plan.Loads) + 1, Truck: td.truck.Name, Tank: td.truck.Tanks[r.Tank].Name, Mix: mp.Name, FillPoint: fillPoint,
 		Volume: fromTicks(int(r.Volume), units), Fill: fromTicks(fill, units), Gauge: fromTicks(heel+int(r.Volume), units), Products: []LoadProduct{}}
-	l.Covers = l.Volume.At(mp.Carrier)
-	portions := c.recipe.Portions(l.Fill, units)
-	td.problems = append(td.problems, c.recipe.CheckRounded(portions, l.Fill, td.truck.Where)...)
-	for _, p := range portions {
-		l.Products = append(l.Products, LoadProduct{Name: p.Name, Amount: p.Amount})
-	}
+	td.products(&l, c.recipe, r.Tank)
 	left := heel + int(r.Volume)
 	for _, p := range r.Parts {
 		s, w := &td.plan.Stops[td.stops[p.Stop]], &td.work[td.stops[p.Stop]]

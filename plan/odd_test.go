@@ -101,7 +101,7 @@ func TestImpossibleDays(t *testing.T) {
 		{"runs of no time", func(d *plan.Day) { d.Operators[0].Tests[0].Catch.Runs = []unit.Time{0, 0, 0} }, "run-zero"},
 		{"nothing caught", func(d *plan.Day) { d.Operators[0].Tests[0].Catch.Caught = 0 }, "catch-zero"},
 		{"no swath", func(d *plan.Day) { d.Applicators[0].Swath = 0 }, "swath-zero"},
-		{"swath without end", func(d *plan.Day) { d.Applicators[0].Swath = unit.Length(inf) }, "spacing-differs"},
+		{"swath without end", func(d *plan.Day) { d.Applicators[0].Swath = unit.Length(inf) }, "swath-zero"},
 		{"swath half the course's spacing", func(d *plan.Day) { d.Applicators[0].Swath = 5 * unit.Foot }, "spacing-differs"},
 		{"swath 1 in over the course's spacing", func(d *plan.Day) { d.Applicators[0].Swath += unit.Inch }, "spacing-differs"},
 		{"applicator of no kind", func(d *plan.Day) { d.Applicators[0].Kind = "" }, "unknown-kind"},

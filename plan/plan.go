@@ -7,6 +7,7 @@ import (
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 	"tankful/geo"
 )
 
@@ -59,6 +60,8 @@ type MixPlan struct {
 	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
 	Products []ProductPlan      `json:"products"` // in the order of adding
 	Volume   unit.Volume        `json:"volume_l"` // of all stops with this mix
+	// Working shows the calibration, and the product in a gallon or litre of the mix.
+	Working working.Working `json:"working"`
 }
 
 // ProductPlan is a product of a mix, with the texts that the sheet carries.
@@ -89,6 +92,43 @@ type TruckDay struct {
 	Tanks   []TankDay   `json:"tanks"`
 	Events  []Event     `json:"events"`
 	Refills int         `json:"refills"` // visits to a fill point after the first
+	// Carry is what to put on the truck in the morning; Weight what it comes to, nil when the truck's weights are
+	// not entered.
+	Carry  []Carry `json:"carry"`
+	Weight *Weight `json:"weight,omitempty"`
+}
+
+// Carry is one product of a truck's day: what all loads take together, and the whole containers.
+type Carry struct {
+	Product      string       `json:"product"`
+	Registration string       `json:"registration"`
+	Amount       label.Amount `json:"amount"`
+	// Containers is empty when it is not entered what the product comes in; Back is what comes back in them.
+	Containers []Container  `json:"containers"`
+	Back       label.Amount `json:"back"`
+	Loads      []int        `json:"loads"`
+}
+
+// Container is how many of one container to take.
+type Container struct {
+	Name  string       `json:"name"`
+	Holds label.Amount `json:"holds"`
+	Count int          `json:"count"`
+}
+
+// Weight is what a truck carries, its tanks at their fullest and all product of the day aboard.
+type Weight struct {
+	Items   []WeightItem    `json:"items"`
+	Load    unit.Mass       `json:"load_kg"`
+	Payload unit.Mass       `json:"payload_kg"`
+	Margin  unit.Mass       `json:"margin_kg"`
+	Working working.Working `json:"working"`
+}
+
+// WeightItem is one line of it.
+type WeightItem struct {
+	Name string    `json:"name"`
+	Mass unit.Mass `json:"mass_kg"`
 }
 
 // TankDay is one tank with its mix.
@@ -133,17 +173,26 @@ type Load struct {
 	Volume unit.Volume `json:"volume_l"`
 	Fill   unit.Volume `json:"fill_l"`
 	Gauge  unit.Volume `json:"gauge_l"`
+	// StartGauge is the reading up to which water goes in before the first product; Water is all
+	// water of the load.
+	StartGauge unit.Volume `json:"start_gauge_l"`
+	Water      unit.Volume `json:"water_l"`
 	// Covers is the area that Volume treats at the carrier rate.
 	Covers   unit.Area     `json:"covers_m2"`
 	Products []LoadProduct `json:"products"` // in the order of adding
 	Stops    []LoadStop    `json:"stops"`    // in visit order
+	// Working shows how the products of this filling were come by.
+	Working working.Working `json:"working"`
 }
 
 // LoadProduct is what one product adds to a load: Fill / carrier rate x product rate,
-// rounded as it is printed.
+// rounded to the product's measure, or as it is printed.
 type LoadProduct struct {
 	Name   string       `json:"name"`
 	Amount label.Amount `json:"amount"`
+	// Gauge is the reading when the product is in, Effect what measuring does to its rate; a stop has neither.
+	Gauge  unit.Volume `json:"gauge_after_l,omitempty"`
+	Effect float64     `json:"effect,omitempty"`
 }
 
 // LoadStop is the part of a stop that a load covers.

@@ -53,7 +53,7 @@ func liquid(name string, most unit.VolumePerArea) label.Product {
 }
 
 func dry(name string, most unit.MassPerArea) label.Product {
-	return label.Product{Name: name, Form: label.Dry, Class: label.Wettable, Label: label.Label{Most: label.Rate{Dry: most}, Citation: "made up"}}
+	return label.Product{Name: name, Form: label.Dry, Class: label.Wettable, InTank: 2 * unit.KilogramPerLitre, Label: label.Label{Most: label.Rate{Dry: most}, Citation: "made up"}}
 }
 
 // draw is a generator's value.

@@ -1,14 +1,13 @@
 // Package label holds products and what their labels allow.
 //
-// It knows analysis, density and containers, rates per area and in a volume of mix, caps, intervals and buffers, the range of
-// carrier volume, the mixing class and the texts
-// that go on a sheet. Limits are the user's own entries with their citation: no law and no
-// label ships with the program. It leaves out what adds up over a season (calc/season).
+// It knows analysis, density and containers, rates per area and in a volume of mix, caps, intervals and
+// buffers, the range of carrier volume, the mixing class and the texts that go on a sheet; and
+// the arithmetic of nutrients and active ingredient in a product. Limits are the user's own entries
+// with their citation: no law and no label ships with the program. It leaves out what adds up over
+// a season (calc/season) and over a tank (calc/mix).
 package label
 
-import (
-	"tankful/calc/unit"
-)
+import "tankful/calc/unit"
 
 // Form says in what a product is measured.
 type Form string
@@ -61,8 +60,9 @@ var Classes = []Class{Wettable, Flowable, Emulsifiable, Soluble, Surfactant}
 // Share is a part of a whole: 0.18 for 18 % by weight.
 type Share float64
 
-// Analysis is the guaranteed analysis, shares of the product's weight. Phosphate and potash are the
-// oxides, as on the bag: elemental P is 0.4364 of P2O5, K 0.8301 of K2O.
+// Analysis is the guaranteed analysis, shares of the product's weight, never of its volume. Phosphate
+// and potash are the oxides, as on the bag: elemental P is 0.4365 of P2O5, K 0.8301 of K2O. The
+// zero Analysis is not known, which is not the same as no nutrients.
 type Analysis struct {
 	N, P2O5, K2O Share
 	// SlowN is the slowly available nitrogen (water-insoluble, coated and the like), a share of the
@@ -70,6 +70,8 @@ type Analysis struct {
 	SlowN Share
 	// Other is further nutrients by symbol: "Fe", "Mn".
 	Other map[string]Share
+	// None says that the product has no nutrients in earnest, as a weed control has.
+	None bool
 }
 
 // Container is what a product comes in: "2.5 gal jug", "50 lb bag".
@@ -102,6 +104,7 @@ type Basis string
 const (
 	Total Basis = "total"
 	Quick Basis = "quick" // readily available: total less slow
+	Slow  Basis = "slow"  // of a product's contents; no Limit caps it
 )
 
 // Limit is one cap, blackout or condition, of a label or of a place. All are the user's entries: law is by
@@ -110,8 +113,8 @@ type Limit struct {
 	// Of is what is limited: "N", "P2O5", "K2O", "P", "K", another nutrient's symbol, or a product's name.
 	Of    string
 	Basis Basis // of N; "" is total
-	Per   Per
-	Days  int // with PerDays
+	Per   Per   // what Most and Times are for; "" with neither
+	Days  int   // with PerDays
 	// Most is the cap: of a nutrient or a dry product its weight, of a liquid product its volume.
 	Most Rate
 	// Times is the most applications in the period; 0 when not limited.
@@ -122,6 +125,8 @@ type Limit struct {
 	From, To string
 	// Grass is the species that it holds for; "" for all.
 	Grass string
+	// Applicator is the kind of applicator that it holds for; "" for all.
+	Applicator string
 	// Citation is where it is written, Dated when that was read (ISO 8601). Never empty.
 	Citation, Dated string
 	// Where is the limit's place in the user's file.
@@ -158,10 +163,11 @@ type Label struct {
 	Registration string
 }
 
-// Product is something that goes into a tank.
+// Product is something that goes into a tank, or into a spreader.
 type Product struct {
-	Name  string
-	Form  Form
+	Name string
+	Form Form
+	// Class may be "" for a granule alone, which goes into no tank.
 	Class Class
 	// Code is the formulation's code on the label, such as EC or WDG; "" when not entered.
 	Code    string

@@ -2,6 +2,7 @@ package label
 
 import (
 	"fmt"
+	"math"
 
 	"tankful/calc/unit"
 )
@@ -28,9 +29,70 @@ func (r Rate) Text(s unit.System) string {
 	return s.LiquidRate(r.Liquid) + " and " + s.MassRate(r.Dry)
 }
 
+// Plus is r and q together.
+func (r Rate) Plus(q Rate) Rate { return Rate{Liquid: r.Liquid + q.Liquid, Dry: r.Dry + q.Dry} }
+
+// Minus is r less q; it may be below zero.
+func (r Rate) Minus(q Rate) Rate { return Rate{Liquid: r.Liquid - q.Liquid, Dry: r.Dry - q.Dry} }
+
+// Times is n times the rate.
+func (r Rate) Times(n float64) Rate {
+	return Rate{Liquid: unit.VolumePerArea(n) * r.Liquid, Dry: unit.MassPerArea(n) * r.Dry}
+}
+
+// Exceeds reports whether r is over most by more than the noise of floating arithmetic, 1e-9 of
+// it, in what most is set in; nothing exceeds a rate that is not set.
+func (r Rate) Exceeds(most Rate) bool {
+	return most.Liquid != 0 && exceeds(float64(r.Liquid), float64(most.Liquid)) ||
+		most.Dry != 0 && exceeds(float64(r.Dry), float64(most.Dry))
+}
+
+// RoundDown is a rate that s prints to its last digit and that is not over r, the largest such with
+// eight decimals or fewer. It is for what may still go on.
+func (r Rate) RoundDown(s unit.System) Rate {
+	liquid, dry := unit.FluidOuncePerThousand, unit.PoundPerThousand
+	if s == unit.Metric {
+		liquid, dry = unit.LitrePerHectare, unit.KilogramPerHectare
+	}
+	return Rate{Liquid: unit.VolumePerArea(floorFigure(r.Liquid.In(liquid))) * liquid,
+		Dry: unit.MassPerArea(floorFigure(r.Dry.In(dry))) * dry}
+}
+
+// floorFigure is x rounded down to two decimals, or to as many more as keep it within 0.05 %. It
+// passes over figures that print with fewer decimals and so would be rounded up again: 0.2999 prints
+// as 0.30.
+func floorFigure(x float64) (best float64) {
+	for decimals, step := 2, 0.01; decimals <= 8; decimals, step = decimals+1, step/10 {
+		down := unit.Round(x, step)
+		if exceeds(down, x) {
+			down = unit.Round(down-step, step)
+		}
+		if printed := math.Pow10(-figureDecimals(down)); unit.Round(down, printed) == down {
+			best = max(best, down)
+		}
+		if x-best <= 0.0005*x {
+			break
+		}
+	}
+	return best
+}
+
+// figureDecimals is how many decimals a rate is printed with: two, or as many up to eight as
+// keep it within 0.05 %.
+func figureDecimals(x float64) int {
+	decimals := 2
+	for step := 0.01; decimals < 8 && math.Abs(unit.Round(x, step)-x) > 0.0005*math.Abs(x); step /= 10 {
+		decimals++
+	}
+	return decimals
+}
+
+// figure prints x with the decimals of a rate.
+func figure(x float64) string { return unit.Number(x, figureDecimals(x)) }
+
 // of is the rate's figure for the form, in SI; the other one is left out.
 func (r Rate) of(f Form) float64 {
-	if f == Dry {
+	if f.Weighed() {
 		return float64(r.Dry)
 	}
 	return float64(r.Liquid)
@@ -42,22 +104,25 @@ func (r Rate) kinds() (liquid, dry bool) { return r.Liquid != 0, r.Dry != 0 }
 // fits reports whether nothing but the form's figure is set.
 func (r Rate) fits(f Form) bool {
 	liquid, dry := r.kinds()
-	return !(f == Dry && liquid) && !(f == Liquid && dry)
+	return !(f.Weighed() && liquid) && !(f == Liquid && dry)
 }
 
+// known reports whether f is one of the forms.
+func (f Form) known() bool { return f == Liquid || f.Weighed() }
+
 // ParseRate reads a rate of a product: a liquid's as volume per area ("4.5 fl oz/1000 sq
-// ft"), a dry one's as weight per area ("2 lb/1000 sq ft"). Text of the other kind is
-// refused, and so is a form that is neither; the error is a *unit.ParseError where the text is at fault.
+// ft"), a weighed one's as weight per area ("2 lb/1000 sq ft"). Text of the other kind is
+// refused, and so is a form that is none; the error is a *unit.ParseError where the text is at fault.
 func ParseRate(text string, form Form) (Rate, error) {
 	switch form {
 	case Liquid:
 		v, err := unit.ParseVolumePerArea(text)
 		return Rate{Liquid: v}, err
-	case Dry:
+	case Dry, Granule:
 		m, err := unit.ParseMassPerArea(text)
 		return Rate{Dry: m}, err
 	}
-	return Rate{}, fmt.Errorf("read rate %q: the form %q is neither liquid nor dry", text, form)
+	return Rate{}, fmt.Errorf("read rate %q: the form %q is none of liquid, dry, granule", text, form)
 }
 
 // IsZero reports whether the amount is nothing.
@@ -141,18 +206,28 @@ func dryStep(s unit.System) unit.Mass {
 	return unit.Pound / 100
 }
 
-// ParseAmount reads an amount of a product: a liquid's as a volume, a dry one's as a weight.
+// ParseAmount reads an amount of a product: a liquid's as a volume, a weighed one's as a weight.
 // The same texts are refused as by ParseRate.
 func ParseAmount(text string, form Form) (Amount, error) {
 	switch form {
 	case Liquid:
 		v, err := unit.ParseVolume(text)
 		return Amount{Liquid: v}, err
-	case Dry:
+	case Dry, Granule:
 		m, err := unit.ParseMass(text)
 		return Amount{Dry: m}, err
 	}
-	return Amount{}, fmt.Errorf("read amount %q: the form %q is neither liquid nor dry", text, form)
+	return Amount{}, fmt.Errorf("read amount %q: the form %q is none of liquid, dry, granule", text, form)
+}
+
+// fits reports whether nothing but the form's figure is set.
+func (a Amount) fits(f Form) bool {
+	return !(f.Weighed() && a.Liquid != 0) && !(f == Liquid && a.Dry != 0)
+}
+
+// Per is the rate of a spread on area; area must be positive.
+func (a Amount) Per(area unit.Area) Rate {
+	return Rate{Liquid: a.Liquid.Per(area), Dry: a.Dry.Per(area)}
 }
 
 // exceeds reports whether x is over limit by more than the noise of floating arithmetic,

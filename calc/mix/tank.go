@@ -11,7 +11,9 @@ import (
 // the user's file.
 type Tank struct {
 	Capacity, Heel unit.Volume
-	Where          string
+	// Marks is how far apart the marks of the gauge are, for AtMarks and Run; zero is the printed step.
+	Marks unit.Volume
+	Where string
 }
 
 // Steps is what one filling can put on turf, and the heel, in whole steps of s: a capacity is

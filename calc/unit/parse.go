@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -14,7 +13,7 @@ import (
 // ParseError says why a text is not a quantity and what to write instead.
 type ParseError struct {
 	Text string // what was given
-	Want string // the kind of quantity: "volume per area"
+	Want string // the kind of quantity: "volume per area"; "quantity" where any would do
 	Why  string // what is wrong with it
 	Try  string // something that would be read: "2 gal/1000 sq ft"
 }
@@ -31,154 +30,29 @@ func article(noun string) string {
 	return "a " + noun
 }
 
-// kind is one sort of quantity: its names, the unit it prints exactly in, an example.
-type kind struct {
-	name  string
-	units map[string]float64 // name -> SI factor; nil for a ratio
-	num   *kind              // ratio: numerator
-	den   *kind              // ratio: denominator
-	exact string             // unit for String
-	si    float64            // SI value of that unit
-	base  string             // the SI unit, for the few values that exact cannot hold
-	try   string
-}
+var perRE = regexp.MustCompile(`\s*/\s*|\s+(?i:per)\s+`)
 
-var (
-	kindLength = &kind{name: "length", exact: "m", si: 1, try: "7 ft", units: names(
-		"m metre metres meter meters", Metre, "mm millimetre millimetres millimeter millimeters", Millimetre,
-		"cm centimetre centimetres centimeter centimeters", Centimetre, "km kilometre kilometres kilometer kilometers", Kilometre,
-		"in inch inches", Inch, "ft foot feet", Foot, "yd yard yards", Yard, "mi mile miles", Mile)}
-	kindArea = &kind{name: "area", exact: "m2", si: 1, try: "5000 sq ft", units: names(
-		"m2 m² sq_m sqm square_metre square_metres square_meter square_meters", SquareMetre,
-		"ha hectare hectares", Hectare, "ft2 ft² sq_ft sqft square_foot square_feet", SquareFoot,
-		"yd2 yd² sq_yd sqyd square_yard square_yards", SquareYard, "ac acre acres", Acre)}
-	kindVolume = &kind{name: "volume", exact: "L", si: 0.001, base: "m3", try: "150 gal", units: names(
-		"m3 m³ cubic_metre cubic_metres cubic_meter cubic_meters", CubicMetre, "l litre litres liter liters", Litre,
-		"ml millilitre millilitres milliliter milliliters cc", Millilitre, "gal gals gallon gallons us_gal us_gallon us_gallons", Gallon,
-		"qt qts quart quarts", Quart, "pt pts pint pints", Pint, "cup cups", Cup,
-		"fl_oz floz fluid_ounce fluid_ounces", FluidOunce, "tbsp tablespoon tablespoons", Tablespoon,
-		"tsp teaspoon teaspoons", Teaspoon, "imp_gal imperial_gallon imperial_gallons", ImperialGallon)}
-	kindMass = &kind{name: "mass", exact: "kg", si: 1, try: "50 lb", units: names(
-		"kg kilogram kilograms", Kilogram, "g gram grams", Gram, "t tonne tonnes", Tonne, "lb lbs pound pounds", Pound,
-		"oz_wt oz_av wt_oz dry_oz ounce_weight ounces_weight", Ounce)}
-	kindTime = &kind{name: "time", exact: "s", si: 1, try: "32 s", units: names(
-		"s sec secs second seconds", Second, "min mins minute minutes", Minute, "h hr hrs hour hours", Hour)}
-	kindSpeed = &kind{name: "speed", exact: "m/s", si: 1, try: "3 mph", num: kindLength, den: kindTime, units: names(
-		"mph", MilePerHour, "kph kmh", KilometrePerHour)}
-	kindFlow = &kind{name: "flow", exact: "L/min", si: 0.001 / 60, base: "m3/s", try: "3.5 gal/min", num: kindVolume, den: kindTime,
-		units: names("gpm", GallonPerMinute, "lpm", LitrePerMinute)}
-	kindPressure = &kind{name: "pressure", exact: "kPa", si: 1000, base: "Pa", try: "40 psi", units: names(
-		"pa", Pascal, "kpa", Kilopascal, "bar", Bar, "psi", PSI)}
-	kindDensity       = &kind{name: "density", exact: "kg/L", si: 1000, base: "kg/m3", try: "10.4 lb/gal", num: kindMass, den: kindVolume}
-	kindVolumePerArea = &kind{name: "volume per area", exact: "L/m2", si: 0.001, base: "m3/m2", try: "2 gal/1000 sq ft",
-		num: kindVolume, den: kindArea, units: names("gpa", GallonPerAcre)}
-	kindMassPerArea     = &kind{name: "mass per area", exact: "kg/m2", si: 1, try: "3 lb/1000 sq ft", num: kindMass, den: kindArea}
-	kindVolumePerVolume = &kind{name: "volume per volume", exact: "L/L", si: 1, try: "2 fl oz/gal", num: kindVolume, den: kindVolume,
-		units: names("%_v/v %v/v", PercentByVolume)}
-)
-
-// names builds a table from pairs "name name ...", unit; an underscore stands for a space.
-func names(pairs ...any) map[string]float64 {
-	m := map[string]float64{}
-	for i := 0; i < len(pairs); i += 2 {
-		f := si(pairs[i+1])
-		for _, n := range strings.Fields(pairs[i].(string)) {
-			m[strings.ReplaceAll(n, "_", " ")] = f
+// isRatio tells whether a unit has a line through it; the line of a fraction, 6 1/2 in, is none.
+func isRatio(name string) bool {
+	for _, at := range perRE.FindAllStringIndex(name, -1) {
+		if at[0] == 0 || at[1] == len(name) || !isDigit(name[at[0]-1]) || !isDigit(name[at[1]]) {
+			return true
 		}
 	}
-	return m
+	return false
 }
-
-func si(u any) float64 {
-	switch u := u.(type) {
-	case Length:
-		return float64(u)
-	case Area:
-		return float64(u)
-	case Volume:
-		return float64(u)
-	case Mass:
-		return float64(u)
-	case Time:
-		return float64(u)
-	case Speed:
-		return float64(u)
-	case Flow:
-		return float64(u)
-	case Pressure:
-		return float64(u)
-	case VolumePerArea:
-		return float64(u)
-	case VolumePerVolume:
-		return float64(u)
-	}
-	panic(fmt.Sprintf("unit: no SI factor for %T", u))
-}
-
-// A number at the head of a text: 1 1/2, 1/2, 1,250.5, .5, 1e3.
-var numberRE = regexp.MustCompile(`^[+-]?(?:\d+ \d+/\d+|\d+/\d+|\d[\d,]*(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?)`)
-
-var thousandsRE = regexp.MustCompile(`^[+-]?\d{1,3}(,\d{3})+(\.\d*)?$`)
-
-var perRE = regexp.MustCompile(`\s*/\s*|\s+per\s+`)
 
 // nextRE finds where the next part of a sum begins: "1 min" ends before " 18 s".
 var nextRE = regexp.MustCompile(` [+-]?\.?\d`)
 
-// number reads the number at the head of s and gives what is left of s.
-func number(s string) (x float64, rest string, err error) {
-	t := numberRE.FindString(s)
-	if t == "" {
-		return 0, s, errors.New("it does not begin with a number")
-	}
-	rest = s[len(t):]
-	if strings.Contains(t, ",") {
-		if !thousandsRE.MatchString(t) {
-			return 0, s, fmt.Errorf("the comma in %q could be a decimal point or a thousands mark", t)
-		}
-		t = strings.ReplaceAll(t, ",", "")
-	}
-	if strings.Contains(t, "/") {
-		x, err = fraction(t)
-		return x, rest, err
-	}
-	x, err = strconv.ParseFloat(t, 64)
-	if err != nil || math.IsInf(x, 0) {
-		return 0, s, fmt.Errorf("%q is out of range", t)
-	}
-	return x, rest, nil
-}
-
-// fraction reads "1/2", "1 1/2", "-1 1/2"; the sign is that of the whole.
-func fraction(t string) (float64, error) {
-	digits := strings.TrimLeft(t, "+-")
-	whole, part, mixed := strings.Cut(digits, " ")
-	if !mixed {
-		whole, part = "0", digits
-	}
-	num, den, _ := strings.Cut(part, "/")
-	var f [3]float64
-	for i, d := range []string{whole, num, den} {
-		x, err := strconv.ParseFloat(d, 64)
-		if err != nil {
-			return 0, fmt.Errorf("%q is out of range", t)
-		}
-		f[i] = x
-	}
-	if f[2] == 0 {
-		return 0, fmt.Errorf("%q divides by zero", t)
-	}
-	x := f[0] + f[1]/f[2]
-	if t[0] == '-' {
-		x = -x
-	}
-	return x, nil
-}
-
 func parse(text string, k *kind) (float64, error) {
-	x, err := sum(strings.Join(strings.Fields(text), " "), k)
+	x, err := sum(plain(text), k)
 	if err != nil {
-		return 0, &ParseError{Text: text, Want: k.name, Why: err.Error(), Try: k.try}
+		var colon *colonError
+		if errors.As(err, &colon) && k == kindTime {
+			err = colon.clock()
+		}
+		return 0, &ParseError{Text: text, Want: string(k.name), Why: err.Error(), Try: k.try}
 	}
 	return x, nil
 }
@@ -202,19 +76,17 @@ func sum(s string, k *kind) (float64, error) {
 			x, sign = -x, -1
 		}
 		name, next := strings.TrimSpace(rest), ""
-		if k.num == nil {
-			if i := nextRE.FindStringIndex(name); i != nil {
-				name, next = name[:i[0]], name[i[0]+1:]
-			}
+		if k.num == nil && !isRatio(name) {
+			name, next = cutSum(name)
 		}
-		f, err := factor(name, k)
+		u, err := factor(name, k)
 		if err != nil {
 			return 0, err
 		}
-		if f >= last {
+		if u.si >= last {
 			return 0, fmt.Errorf("the parts of a sum go from large units to small, and %q does not", name)
 		}
-		total, last, s = total+x*f, f, next
+		total, last, s = total+x*u.si, u.si, next
 	}
 	if math.IsInf(total, 0) || math.IsNaN(total) {
 		return 0, errors.New("it is out of range")
@@ -222,82 +94,97 @@ func sum(s string, k *kind) (float64, error) {
 	return sign * total, nil
 }
 
-// factor is the SI value of one of the named unit of kind k. Case and the dots of
-// abbreviations do not matter.
-func factor(name string, k *kind) (float64, error) {
+// cutSum cuts the unit at the head off the parts that follow it.
+func cutSum(s string) (name, next string) {
+	if i := nextRE.FindStringIndex(s); i != nil {
+		return s[:i[0]], s[i[0]+1:]
+	}
+	return s, ""
+}
+
+// factor is the named unit of kind k. Case and the dots of abbreviations do not matter, but
+// for capitals that stand alone.
+func factor(name string, k *kind) (named, error) {
 	name = strings.TrimSpace(name)
-	if name == "T" { // a short ton as often as a tonne
-		return 0, unknownUnit("ton", k)
+	if name == "" {
+		return named{}, errors.New("the unit is missing")
 	}
-	n := strings.ToLower(name)
-	if n == "" {
-		return 0, errors.New("the unit is missing")
+	if err := unclearUnit(name); err != nil {
+		return named{}, err
 	}
-	if f, ok := k.units[strings.ReplaceAll(n, ".", "")]; ok {
-		return f, nil
+	if u, ok := k.find(name); ok {
+		return u, nil
 	}
 	if k.num == nil {
-		return 0, unknownUnit(n, k)
+		return named{}, unknownUnit(name, k)
 	}
-	parts := perRE.Split(n, 2)
+	if err := isOther(name, k); err != nil {
+		return named{}, err
+	}
+	parts := perRE.Split(name, 2)
 	if len(parts) != 2 {
-		return 0, fmt.Errorf("it needs a %s per %s, with both units", k.num.name, k.den.name)
+		return named{}, fmt.Errorf("it needs a %s per %s, with both units", k.num.name, k.den.name)
 	}
 	num, err := factor(parts[0], k.num)
 	if err != nil {
-		return 0, err
+		return named{}, err
 	}
 	den, err := perWhat(parts[1], k.den)
 	if err != nil {
-		return 0, err
+		return named{}, err
 	}
-	return num / den, nil
+	u := named{num.show + "/" + den.show, num.si / den.si}
+	if same, ok := k.find(u.show); ok { // the constant, so that the last bit is the same however it was written
+		return same, nil
+	}
+	return u, nil
 }
 
-// perWhat is the SI value of what follows "per": "acre", "1000 sq ft".
-func perWhat(text string, k *kind) (float64, error) {
-	count, name := 1.0, text
-	if text != "" && (isDigit(text[0]) || strings.ContainsRune("+-.", rune(text[0]))) {
-		x, rest, err := number(text)
+// perWhat is what follows "per": "acre", "1000 sq ft". Capital M is 1,000 sq ft and capital A
+// an acre here, where a rate's area stands, and nowhere else (common practice, no source).
+func perWhat(text string, k *kind) (named, error) {
+	count, name := 1.0, strings.TrimSpace(text)
+	if name != "" && (isDigit(name[0]) || strings.ContainsRune("+-.", rune(name[0]))) {
+		x, rest, err := number(name)
 		if err != nil {
-			return 0, err
+			return named{}, err
 		}
 		if x <= 0 {
-			return 0, fmt.Errorf("it is per %g of something", x)
+			return named{}, fmt.Errorf("it is per %g of something", x)
 		}
 		if count, name = x, strings.TrimSpace(rest); name == "" {
-			return 0, fmt.Errorf("per %g of what: %s?", x, k.try)
+			return named{}, fmt.Errorf("per %g of what: %s?", x, perhaps(x, k))
 		}
+	} else if k == kindArea && name == "M" {
+		count, name = 1000, "sq ft"
+	} else if k == kindArea && name == "A" {
+		name = "acre"
 	}
-	f, err := factor(name, k)
-	return count * f, err
+	if err := belowLine(name, k); err != nil {
+		return named{}, err
+	}
+	u, err := factor(name, k)
+	if err != nil || count == 1 {
+		return u, err
+	}
+	if u.si*count == Thousand.SI() && u.show == "sq ft" {
+		return named{"1000 sq ft", Thousand.SI()}, nil
+	}
+	return named{strconv.FormatFloat(count, 'f', -1, 64) + " " + u.show, count * u.si}, nil
 }
 
-func isDigit(c byte) bool { return c >= '0' && c <= '9' }
-
-func unknownUnit(n string, k *kind) error {
-	switch n {
-	case "oz", "ounce", "ounces":
-		return errors.New(`"oz" could be a volume or a weight: write "fl oz" for volume or "oz wt" for weight`)
-	case "ton", "tons":
-		return errors.New(`"ton" could be 2,000 lb or 1,000 kg: write lb, kg or "tonne"`)
+// perhaps is what "per x" of kind k could have been meant to say.
+func perhaps(x float64, k *kind) string {
+	n := strconv.FormatFloat(x, 'f', -1, 64)
+	switch k {
+	case kindArea:
+		return fmt.Sprintf(`write "%s sq ft" or "%[1]s m2"`, n)
+	case kindVolume:
+		return fmt.Sprintf(`write "%s gal" or "%[1]s L"`, n)
+	case nil:
+		return fmt.Sprintf(`write "%s sq ft", "%[1]s m2" or, in a tank, "%[1]s gal" or "%[1]s L"`, n)
 	}
-	if perRE.MatchString(n) {
-		return fmt.Errorf("%q is a rate, and one %s is wanted", n, k.name)
-	}
-	for _, other := range []*kind{kindLength, kindArea, kindVolume, kindMass, kindTime, kindPressure} {
-		if _, ok := other.units[n]; ok && other != k {
-			return fmt.Errorf("%q is %s", n, article(other.name))
-		}
-	}
-	var known []string
-	for name := range k.units {
-		if len(name) <= 5 {
-			known = append(known, name)
-		}
-	}
-	slices.Sort(known)
-	return fmt.Errorf("the unit %q is not known here (known: %s)", n, strings.Join(known, ", "))
+	return "write " + k.try
 }
 
 // exact prints x so that parsing the text gives x again, bit for bit.

@@ -30,6 +30,8 @@ var parsers = map[string]func(string) (float64, error){
 	"density":         anyKind(unit.ParseDensity),
 	"volume per area": anyKind(unit.ParseVolumePerArea),
 	"mass per area":   anyKind(unit.ParseMassPerArea),
+
+	"volume per volume": anyKind(unit.ParseVolumePerVolume),
 }
 
 // Wanted values are written as SI numbers worked out by hand from the definitions: 1 ft =
@@ -124,7 +126,7 @@ func TestParseRefuses(t *testing.T) {
 		{"length", "6 in 7 ft", "large units to small"},
 		{"length", "7 ft 7 ft", "large units to small"},
 		{"length", "0x10 ft", "not known"},
-		{"length", "1 000 ft", "not known"},
+		{"length", "1 000 ft", "two numbers stand in a row"},
 		{"length", "7 ft 1,5 in", "decimal point or a thousands mark"},
 		{"volume", "12 oz", `"fl oz" for volume or "oz wt" for weight`},
 		{"mass", "12 oz", `"fl oz" for volume or "oz wt" for weight`},
@@ -132,12 +134,13 @@ func TestParseRefuses(t *testing.T) {
 		{"mass", "12 fl oz", `"fl oz" is a volume`},
 		{"volume", "12 oz wt", `"oz wt" is a mass`},
 		{"mass", "1 ton", "2,000 lb or 1,000 kg"},
-		{"mass", "1 T", "2,000 lb or 1,000 kg"},
+		{"mass", "1 T", `"short ton", "tonne" or "tbsp"`},
 		{"volume", "1,5 gal", "decimal point or a thousands mark"},
 		{"volume", "1,25,000 gal", "decimal point or a thousands mark"},
-		{"volume", "2 gal/1000 sq ft", "is a rate"},
-		{"volume", "2 gal per 1000 sq ft", "not known"},
-		{"time", "1:18", "not known"},
+		{"volume", "2 gal/1000 sq ft", "is a volume per area"},
+		{"volume", "2 gal per 1000 sq ft", "is a volume per area"},
+		{"volume", "2 gal/firkin", "is a rate"},
+		{"time", "1:18", `"1 min 18 s" or "1 h 18 min"`},
 		{"time", "5 m", `"m" is a length`},
 		{"volume per area", "5", "unit is missing"},
 		{"volume per area", "5 gal", "volume per area, with both units"},
@@ -148,11 +151,11 @@ func TestParseRefuses(t *testing.T) {
 		{"volume per area", "5 gal/-1 acre", "per -1 of something"},
 		{"volume per area", "5 gal/1,5 acre", "decimal point or a thousands mark"},
 		{"volume per area", "5 oz/1000 sq ft", `"fl oz" for volume`},
-		{"volume per area", "5 lb/1000 sq ft", `"lb" is a mass`},
+		{"volume per area", "5 lb/1000 sq ft", `"lb/1000 sq ft" is a mass per area`},
 		{"volume per area", "5 gal/1000 ft", `"ft" is a length`},
 		{"mass per area", "5 oz/acre", `"oz wt" for weight`},
-		{"mass per area", "5 fl oz/acre", `"fl oz" is a volume`},
-		{"speed", "3 gal/h", `"gal" is a volume`},
+		{"mass per area", "5 fl oz/acre", `"fl oz/acre" is a volume per area`},
+		{"speed", "3 gal/h", `"gal/h" is a flow`},
 	} {
 		x, err := parsers[c.kind](c.text)
 		var pe *unit.ParseError
@@ -178,10 +181,14 @@ func TestParseSameBits(t *testing.T) {
 		{"speed", "3 mph", "3 mi/h"},
 		{"flow", "3.5 gpm", "3.5 gal/min"},
 		{"flow", "3.5 lpm", "3.5 L/min"},
+		{"volume per area", "2 gal/M", "2 gal per thousand sq ft"},
+		{"mass per area", "0.7 lb/A", "0.7 lb per acre"},
+		{"volume per volume", "0.1 %v/v", "0.1 % by volume"},
+		{"density", "0.7 % w/v", "0.7 g/100 mL"},
 	} {
 		a, err1 := parsers[c.kind](c.a)
 		b, err2 := parsers[c.kind](c.b)
-		if err1 != nil || err2 != nil || math.Abs(a-b) > 2e-16*a {
+		if err1 != nil || err2 != nil || a != b {
 			t.Errorf("%q is %g (%v), %q is %g (%v)", c.a, a, err1, c.b, b, err2)
 		}
 	}
@@ -241,6 +248,7 @@ func TestRoundTrip(t *testing.T) {
 	laws[unit.Density](t)
 	laws[unit.VolumePerArea](t)
 	laws[unit.MassPerArea](t)
+	laws[unit.VolumePerVolume](t)
 }
 
 func TestJSON(t *testing.T) {

@@ -1,7 +1,5 @@
 package unit
 
-import "strings"
-
 // Kind names what a quantity measures: "length", "volume per area".
 type Kind string
 
@@ -55,12 +53,14 @@ func (MassPerArea) Kind() Kind     { return KindMassPerArea }
 func (VolumePerVolume) Kind() Kind { return KindVolumePerVolume }
 
 // Simple looks up the name of a unit that is no ratio, as Parse reads it: "gal", "sq ft",
-// "fl oz"; it gives what it measures and its SI value.
+// "fl oz"; it gives what it measures and its SI value. What Parse refuses, "oz" or "M", is no unit here either.
 func Simple(name string) (k Kind, si float64, ok bool) {
-	name = strings.ToLower(name)
-	for _, kind := range []*kind{kindLength, kindArea, kindVolume, kindMass, kindTime, kindPressure} {
-		if si, ok := kind.units[name]; ok {
-			return Kind(kind.name), si, true
+	if unclearUnit(name) != nil {
+		return "", 0, false
+	}
+	for _, kind := range simpleKinds {
+		if u, ok := kind.find(name); ok {
+			return kind.name, u.si, true
 		}
 	}
 	return "", 0, false

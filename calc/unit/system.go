@@ -29,23 +29,84 @@ func (s *System) Set(t string) (err error) { *s, err = ParseSystem(t); return er
 func (s System) String() string            { return string(s) }
 func (s *System) Type() string             { return "us|metric" }
 
-// The printed steps: what is printed is rounded to these, and amounts are computed on
-// from the rounded figure. RoundArea, RoundVolume and RoundRate do so.
-const (
-	areaStep       = 1.0  // sq ft; m2 in steps of 0.1
-	areaStepMetric = 0.1  // m2
-	volumeStep     = 0.1  // gal and L
-	rateStep       = 0.01 // gal/1000 sq ft, a tenth of it below fineRate
-	rateStepMetric = 1.0  // L/ha, a tenth of it below fineRate
-	fineRate       = 50   // steps below which a rate is printed with a decimal more
-)
+// The forms. What is printed is rounded to a form's decimals, and amounts are computed on from the
+// rounded figure: each printer has its unit and its rounding here and nowhere else.
 
-// RoundArea is a rounded as it is printed: to 1 sq ft or 0.1 m2.
-func (s System) RoundArea(a Area) Area {
+func (s System) lengthForm(l Length) form {
+	one, whole := form{"ft", Foot.SI(), 1}, form{"ft", Foot.SI(), 0}
 	if s == Metric {
-		return Area(Round(a.In(SquareMetre), areaStepMetric)) * SquareMetre
+		one, whole = form{"m", Metre.SI(), 2}, form{"m", Metre.SI(), 1}
 	}
-	return Area(Round(a.In(SquareFoot), areaStep)) * SquareFoot
+	if one.figure(l) < 20 {
+		return one
+	}
+	return whole
+}
+
+func (s System) distanceForm() form {
+	return s.pick(form{"mi", Mile.SI(), 1}, form{"km", Kilometre.SI(), 1})
+}
+
+func (s System) areaForm() form {
+	return s.pick(form{"sq ft", SquareFoot.SI(), 0}, form{"m2", SquareMetre.SI(), 1})
+}
+
+func (s System) largeAreaForm() form {
+	return s.pick(form{"acres", Acre.SI(), 2}, form{"ha", Hectare.SI(), 2})
+}
+
+func (s System) volumeForm() form {
+	return s.pick(form{"gal", Gallon.SI(), 1}, form{"L", Litre.SI(), 1})
+}
+
+func (s System) liquidForm() form {
+	return s.pick(form{"fl oz", FluidOunce.SI(), 1}, form{"mL", Millilitre.SI(), 0})
+}
+
+func (s System) massForm() form {
+	return s.pick(form{"lb", Pound.SI(), 2}, form{"kg", Kilogram.SI(), 2})
+}
+
+// carrierForm has a decimal more below 0.5 gal/1000 sq ft or 50 L/ha.
+func (s System) carrierForm(r VolumePerArea) form {
+	f := s.pick(form{"gal/1000 sq ft", GallonPerThousand.SI(), 2}, form{"L/ha", LitrePerHectare.SI(), 0})
+	const fineRate = 50 // steps below which a rate is printed with a decimal more
+	fine := form{f.unit, f.si, f.decimals + 1}
+	if fine.figure(r) < fineRate*step(f.decimals) {
+		return fine
+	}
+	return f
+}
+
+func (s System) liquidRateForm() form {
+	return s.pick(form{"fl oz/1000 sq ft", FluidOuncePerThousand.SI(), asEntered}, form{"L/ha", LitrePerHectare.SI(), asEntered})
+}
+
+func (s System) massRateForm() form {
+	return s.pick(form{"lb/1000 sq ft", PoundPerThousand.SI(), asEntered}, form{"kg/ha", KilogramPerHectare.SI(), asEntered})
+}
+
+func (s System) speedForm() form {
+	return s.pick(form{"mph", MilePerHour.SI(), 1}, form{"km/h", KilometrePerHour.SI(), 1})
+}
+
+func (s System) flowForm() form {
+	return s.pick(form{"gal/min", GallonPerMinute.SI(), 2}, form{"L/min", LitrePerMinute.SI(), 1})
+}
+
+func (s System) pressureForm() form {
+	return s.pick(form{"psi", PSI.SI(), 0}, form{"bar", Bar.SI(), 1})
+}
+
+func (s System) densityForm() form {
+	return s.pick(form{"lb/gal", PoundPerGallon.SI(), asEntered}, form{"kg/L", KilogramPerLitre.SI(), asEntered})
+}
+
+func (s System) pick(us, metric form) form {
+	if s == Metric {
+		return metric
+	}
+	return us
 }
 
 // VolumeStep is the smallest volume of mix that is printed: 0.1 gal or 0.1 L.
@@ -56,169 +117,106 @@ func (s System) VolumeStep() Volume {
 	return Gallon / 10
 }
 
-// RoundVolume is v rounded as a volume of mix is printed.
-func (s System) RoundVolume(v Volume) Volume {
-	if s == Metric {
-		return Volume(Round(v.In(Litre), volumeStep)) * Litre
-	}
-	return Volume(Round(v.In(Gallon), volumeStep)) * Gallon
-}
+// RoundArea is a rounded as it is printed: to 1 sq ft or 0.1 m2.
+func (s System) RoundArea(a Area) Area { return Area(s.areaForm().round(a)) }
+
+// RoundVolume is v rounded as a volume of mix is printed: to 0.1 gal or 0.1 L.
+func (s System) RoundVolume(v Volume) Volume { return Volume(s.volumeForm().round(v)) }
+
+// RoundLiquid is v rounded as an amount of product is printed: to 0.1 fl oz or 1 mL.
+func (s System) RoundLiquid(v Volume) Volume { return Volume(s.liquidForm().round(v)) }
+
+// RoundMass is m rounded as it is printed: to 0.01 lb or 0.01 kg.
+func (s System) RoundMass(m Mass) Mass { return Mass(s.massForm().round(m)) }
 
 // RoundRate is a carrier rate rounded as it is printed: to 0.01 gal/1000 sq ft or 1 L/ha, and to
 // a tenth of that below 0.5 gal/1000 sq ft or 50 L/ha, so that no rate in use moves by over 1 %.
 func (s System) RoundRate(r VolumePerArea) VolumePerArea {
-	u, step, _ := s.rateStep(r)
-	return VolumePerArea(Round(r.In(u), step)) * u
-}
-
-// rateStep is the unit of a carrier rate, the step it is rounded to and the decimals it has.
-func (s System) rateStep(r VolumePerArea) (u VolumePerArea, step float64, decimals int) {
-	u, step, decimals = GallonPerThousand, rateStep, 2
-	if s == Metric {
-		u, step, decimals = LitrePerHectare, rateStepMetric, 0
-	}
-	if Round(r.In(u), step/10) < fineRate*step {
-		step, decimals = step/10, decimals+1
-	}
-	return u, step, decimals
+	return VolumePerArea(s.carrierForm(r).round(r))
 }
 
 // Length prints "143 ft", "7.5 ft" or "2.13 m": one decimal under 20 ft, two in metres under 20 m.
-func (s System) Length(l Length) string {
-	if s == Metric {
-		if l < 20*Metre {
-			return Number(l.In(Metre), 2) + " m"
-		}
-		return Number(l.In(Metre), 1) + " m"
-	}
-	if l < 20*Foot {
-		return Number(l.In(Foot), 1) + " ft"
-	}
-	return Number(l.In(Foot), 0) + " ft"
-}
+func (s System) Length(l Length) string { return s.lengthForm(l).print(l) }
 
 // Distance prints a drive: "3.2 mi" or "5.1 km".
-func (s System) Distance(l Length) string {
-	if s == Metric {
-		return Number(l.In(Kilometre), 1) + " km"
-	}
-	return Number(l.In(Mile), 1) + " mi"
-}
+func (s System) Distance(l Length) string { return s.distanceForm().print(l) }
 
 // Area prints "5,230 sq ft" or "485.9 m2", rounded as RoundArea does.
-func (s System) Area(a Area) string {
-	if s == Metric {
-		return Number(a.In(SquareMetre), 1) + " m2"
-	}
-	return Number(a.In(SquareFoot), 0) + " sq ft"
-}
+func (s System) Area(a Area) string { return s.areaForm().print(a) }
 
 // LargeArea prints "1.20 acres" or "0.49 ha".
-func (s System) LargeArea(a Area) string {
-	if s == Metric {
-		return Number(a.In(Hectare), 2) + " ha"
-	}
-	return Number(a.In(Acre), 2) + " acres"
-}
+func (s System) LargeArea(a Area) string { return s.largeAreaForm().print(a) }
 
 // Volume prints a volume of mix: "150.0 gal" or "567.8 L".
-func (s System) Volume(v Volume) string {
-	if s == Metric {
-		return Number(v.In(Litre), 1) + " L"
-	}
-	return Number(v.In(Gallon), 1) + " gal"
-}
+func (s System) Volume(v Volume) string { return s.volumeForm().print(v) }
 
 // Liquid prints an amount of product to measure out: "412.5 fl oz" or "12,200 mL"
 // (to 0.1 fl oz and to 1 mL).
-func (s System) Liquid(v Volume) string {
-	if s == Metric {
-		return Number(v.In(Millilitre), 0) + " mL"
-	}
-	return Number(v.In(FluidOunce), 1) + " fl oz"
-}
+func (s System) Liquid(v Volume) string { return s.liquidForm().print(v) }
 
 // Jugs prints a liquid in whole gallons and the rest in fluid ounces, "3 gal 28.5 fl oz",
-// or in litres, "12.20 L"; it is the same amount as Liquid prints.
+// or in litres, "12.200 L"; it is the same amount as Liquid prints. Of a negative amount it
+// prints what Liquid does.
 func (s System) Jugs(v Volume) string {
 	if s == Metric {
-		return Number(v.In(Litre), 3) + " L"
+		return form{"L", Litre.SI(), 3}.print(v)
 	}
-	oz := Round(v.In(FluidOunce), 0.1)
-	gal := int(oz / 128)
-	if rest := oz - float64(gal)*128; gal > 0 {
-		return fmt.Sprintf("%d gal %s fl oz", gal, Number(rest, 1))
+	oz := s.liquidForm().figure(v)
+	gal := math.Floor(oz / Gallon.In(FluidOunce))
+	if rest := oz - gal*Gallon.In(FluidOunce); gal > 0 {
+		return fmt.Sprintf("%s gal %s fl oz", strconv.FormatFloat(gal, 'f', -1, 64), Number(rest, 1))
 	}
-	return Number(oz, 1) + " fl oz"
+	return s.Liquid(v)
 }
 
 // Mass prints an amount of dry product: "24.35 lb" or "11.04 kg".
-func (s System) Mass(m Mass) string {
-	if s == Metric {
-		return Number(m.In(Kilogram), 2) + " kg"
-	}
-	return Number(m.In(Pound), 2) + " lb"
-}
+func (s System) Mass(m Mass) string { return s.massForm().print(m) }
 
 // CarrierRate prints "2.05 gal/1000 sq ft", "0.325 gal/1000 sq ft" or "835 L/ha", rounded as RoundRate does.
-func (s System) CarrierRate(r VolumePerArea) string {
-	u, _, decimals := s.rateStep(r)
-	if s == Metric {
-		return Number(r.In(u), decimals) + " L/ha"
-	}
-	return Number(r.In(u), decimals) + " gal/1000 sq ft"
-}
+func (s System) CarrierRate(r VolumePerArea) string { return s.carrierForm(r).print(r) }
 
 // LiquidRate prints a liquid product's rate: "4.50 fl oz/1000 sq ft" or "14.32 L/ha". A rate
-// is what the user entered, so it has two decimals and as many more as keep it within 0.05 %:
-// 8 fl oz/acre is "0.1837 fl oz/1000 sq ft".
-func (s System) LiquidRate(r VolumePerArea) string {
-	if s == Metric {
-		return rateNumber(r.In(LitrePerHectare)) + " L/ha"
-	}
-	return rateNumber(r.In(FluidOuncePerThousand)) + " fl oz/1000 sq ft"
-}
+// is what the user entered, so it has two decimals and as many more as give four figures whole
+// or keep longer ones within 0.05 %: 8 fl oz/acre is "0.1837 fl oz/1000 sq ft".
+func (s System) LiquidRate(r VolumePerArea) string { return s.liquidRateForm().print(r) }
 
 // MassRate prints a dry product's rate as LiquidRate does: "3.00 lb/1000 sq ft" or "36.62 kg/ha".
-func (s System) MassRate(r MassPerArea) string {
-	if s == Metric {
-		return rateNumber(r.In(KilogramPerHectare)) + " kg/ha"
-	}
-	return rateNumber(r.In(PoundPerThousand)) + " lb/1000 sq ft"
-}
-
-// rateNumber prints x with two decimals, or with up to eight where fewer would move it by
-// more than 0.05 %.
-func rateNumber(x float64) string {
-	decimals := 2
-	for step := 0.01; decimals < 8 && math.Abs(Round(x, step)-x) > 0.0005*math.Abs(x); step /= 10 {
-		decimals++
-	}
-	return Number(x, decimals)
-}
+func (s System) MassRate(r MassPerArea) string { return s.massRateForm().print(r) }
 
 // Speed prints a walking pace or a driving speed: "3.0 mph" or "4.8 km/h".
-func (s System) Speed(v Speed) string {
-	if s == Metric {
-		return Number(v.In(KilometrePerHour), 1) + " km/h"
-	}
-	return Number(v.In(MilePerHour), 1) + " mph"
-}
+func (s System) Speed(v Speed) string { return s.speedForm().print(v) }
 
 // Flow prints "3.50 gal/min" or "13.2 L/min".
-func (s System) Flow(f Flow) string {
-	if s == Metric {
-		return Number(f.In(LitrePerMinute), 1) + " L/min"
-	}
-	return Number(f.In(GallonPerMinute), 2) + " gal/min"
-}
+func (s System) Flow(f Flow) string { return s.flowForm().print(f) }
 
 // Pressure prints "40 psi" or "2.8 bar".
-func (s System) Pressure(p Pressure) string {
-	if s == Metric {
-		return Number(p.In(Bar), 1) + " bar"
+func (s System) Pressure(p Pressure) string { return s.pressureForm().print(p) }
+
+// Density prints a product's weight, "10.68 lb/gal" or "1.28 kg/L", with decimals as LiquidRate.
+func (s System) Density(d Density) string { return s.densityForm().print(d) }
+
+// Strength prints a weight of product in finished mix: "2.00 lb/100 gal" or "239.65 g/100 L",
+// with decimals as LiquidRate.
+func (s System) Strength(d Density) string {
+	return s.pick(form{"lb/100 gal", PoundPerGallon.SI() / 100, asEntered}, form{"g/100 L", KilogramPerCubicMetre.SI() / 100, asEntered}).print(d)
+}
+
+// Share prints a liquid's part of finished mix in either system: "0.25 % v/v", with decimals as LiquidRate.
+func (s System) Share(r VolumePerVolume) string {
+	return form{"% v/v", PercentByVolume.SI(), asEntered}.print(r)
+}
+
+// Time prints a time as a watch shows it: "78.0 s", from two minutes on "12 min 30 s", from an
+// hour on as Minutes does.
+func (s System) Time(t Time) string {
+	switch tenths := (form{"s", Second.SI(), 1}); {
+	case tenths.figure(t) < 120:
+		return tenths.print(t)
+	case Round(t.In(Second), 1) >= 3600:
+		return Minutes(t)
 	}
-	return Number(p.In(PSI), 0) + " psi"
+	sec := int(Round(t.In(Second), 1))
+	return fmt.Sprintf("%d min %02d s", sec/60, sec%60)
 }
 
 // Minutes prints a time as "47 min" or "3 h 05 min".
@@ -230,29 +228,34 @@ func Minutes(t Time) string {
 	return fmt.Sprintf("%d h %02d min", m/60, m%60)
 }
 
-// Number prints x with the given decimals, rounded by Round, with commas between
-// thousands and never as "-0". A NaN or infinity, which is a fault of the caller, prints as such.
-func Number(x float64, decimals int) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return strconv.FormatFloat(x, 'f', -1, 64)
+// Print prints any quantity by the printer of its kind. A volume is printed as one of mix, a
+// volume per area as a carrier rate: where it is product, call Liquid or LiquidRate.
+func (s System) Print(q Quantity) string {
+	switch q := q.(type) {
+	case Length:
+		return s.Length(q)
+	case Area:
+		return s.Area(q)
+	case Volume:
+		return s.Volume(q)
+	case Mass:
+		return s.Mass(q)
+	case Time:
+		return s.Time(q)
+	case Speed:
+		return s.Speed(q)
+	case Flow:
+		return s.Flow(q)
+	case Pressure:
+		return s.Pressure(q)
+	case Density:
+		return s.Density(q)
+	case VolumePerArea:
+		return s.CarrierRate(q)
+	case MassPerArea:
+		return s.MassRate(q)
+	case VolumePerVolume:
+		return s.Share(q)
 	}
-	step := 1.0
-	for range decimals {
-		step /= 10
-	}
-	t := strconv.FormatFloat(Round(x, step), 'f', decimals, 64)
-	sign := ""
-	if t[0] == '-' {
-		if sign, t = "-", t[1:]; strings.Trim(t, "0.") == "" {
-			sign = ""
-		}
-	}
-	whole, frac, has := strings.Cut(t, ".")
-	for i := len(whole) - 3; i > 0; i -= 3 {
-		whole = whole[:i] + "," + whole[i:]
-	}
-	if has {
-		whole += "." + frac
-	}
-	return sign + whole
+	panic(fmt.Sprintf("unit: no printer for a %T", q))
 }

@@ -7,11 +7,9 @@
 // seconds, pascals). In JSON a quantity is a bare number in the unit that its field name
 // ends with: m, m2, l, kg, s, m_per_s, l_per_min, kpa, kg_per_l, l_per_m2, kg_per_m2, l_per_l.
 //
-// It leaves out money, temperature, nutrients and anything that needs a density to
-// convert: a volume of product never becomes a mass here.
+// It leaves out money and temperature. A volume of product becomes a mass by a Density that
+// the caller names, and never by itself; calc/unit/convert does so for people.
 package unit
-
-import "math"
 
 // The quantities. The zero value means "not set"; a type that may be zero in earnest
 // says so where it is used.
@@ -73,13 +71,15 @@ const (
 	ImperialGallon Volume = 4.54609e-3
 )
 
-// Masses. 1 lb = 0.45359237 kg exactly (NIST Handbook 44, Appendix C; from memory).
+// Masses. 1 lb = 0.45359237 kg exactly, a short ton 2,000 lb (NIST Handbook 44, Appendix C; from memory).
 const (
-	Kilogram Mass = 1
-	Gram     Mass = 0.001
-	Tonne    Mass = 1000
-	Pound    Mass = 0.45359237
-	Ounce    Mass = Pound / 16 // weight, never volume
+	Kilogram  Mass = 1
+	Gram      Mass = 0.001
+	Milligram Mass = 1e-6
+	Tonne     Mass = 1000
+	Pound     Mass = 0.45359237
+	Ounce     Mass = Pound / 16 // weight, never volume
+	ShortTon  Mass = 2000 * Pound
 )
 
 // Times.
@@ -117,6 +117,8 @@ const (
 	KilogramPerCubicMetre Density = 1
 	KilogramPerLitre      Density = 1000
 	PoundPerGallon        Density = Density(Pound) / Density(Gallon)
+	// GramPerHundredMillilitres is 1 % w/v, as a strength by weight in volume is counted (from memory).
+	GramPerHundredMillilitres Density = 10
 )
 
 // Rates per area.
@@ -204,6 +206,22 @@ func (d Density) VolumeOf(m Mass) Volume { return Volume(float64(m) / float64(d)
 // PerVolume is the density of m in v; v must be positive.
 func (m Mass) PerVolume(v Volume) Density { return Density(float64(m) / float64(v)) }
 
+// OfRate is the weight per area of a volume per area of something of density d.
+func (d Density) OfRate(r VolumePerArea) MassPerArea { return MassPerArea(float64(d) * float64(r)) }
+
+// VolumeOfRate is the volume per area of a weight per area of something of density d; d must
+// be positive.
+func (d Density) VolumeOfRate(r MassPerArea) VolumePerArea {
+	return VolumePerArea(float64(r) / float64(d))
+}
+
+// OfShare is the weight in a volume of mix of a share of something of density d.
+func (d Density) OfShare(r VolumePerVolume) Density { return Density(float64(d) * float64(r)) }
+
+// ShareOf is the share of a mix that a weight w in its volume takes up when its own density is
+// d; d must be positive.
+func (d Density) ShareOf(w Density) VolumePerVolume { return VolumePerVolume(float64(w) / float64(d)) }
+
 // At is the area that m covers at rate r; r must be positive.
 func (m Mass) At(r MassPerArea) Area { return Area(float64(m) / float64(r)) }
 
@@ -231,26 +249,4 @@ func (f Flow) Sweeping(w Length, s Speed) VolumePerArea {
 // Sweeping is the flow that puts rate r on a swath w at speed s.
 func (r VolumePerArea) Sweeping(w Length, s Speed) Flow {
 	return Flow(float64(r) * float64(w) * float64(s))
-}
-
-// Round rounds x to the nearest multiple of step, halves away from zero. It first snaps
-// by 1e-9 of a step (and two units in the last place of x), so that 2.675 held as
-// 2.67499999999999982 rounds as written; plain rounding prints a wrong last digit in up to
-// 5 % of rate-times-area cases. It never gives -0; NaN and infinities pass through. step
-// must be positive.
-func Round(x, step float64) float64 {
-	const snap, ulps = 1e-9, 4.5e-16
-	n := math.Abs(x) / step
-	if !(n < 1<<50) { // no finer than a step, or no number
-		return x
-	}
-	n = math.Floor(n + 0.5 + max(snap, ulps*n))
-	if n == 0 {
-		return 0
-	}
-	n = math.Copysign(n, x)
-	if inv := math.Round(1 / step); step < 1 && math.Abs(inv*step-1) < 1e-12 {
-		return n / inv // 3/10, not 3*0.1
-	}
-	return n * step
 }

@@ -1,9 +1,12 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
+	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -11,130 +14,217 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
-const calibrateHow = `Works out what an operator with a hand gun (or a backpack) really puts out, from a timed catch:
+// A method is one way to calibrate, or one question about a calibration.
+type method struct {
+	kind, short string
+	examples    []string
+	make        func() bench
+}
 
-  1. Set the pressure. Lay out a course: 1,000 sq ft / pass spacing is its usual length,
-     143 ft at 7 ft.
-  2. Walk it at least three times, spraying as on a lawn, and time each walk.
-  3. Catch what the gun gives in a bucket for the mean of those times, and measure it.
+// bench is a method with a test to be filled in.
+type bench struct {
+	entries   []entry
+	setup     *calibrate.Setup
+	procedure func(unit.System) []string
+	result    func(where string) (calibrate.Outcome, problem.List)
+	// advise is what to change, nil for none; it is asked once result is there.
+	advise func(where string) (calibrate.Outcome, problem.List)
+}
 
-  carrier rate = caught / time of the catch x mean time / (course x spacing)
-
-The spacing is the distance between neighbouring passes, not the thrown width: with the
-wrong one of the two the rate is out by a factor of about 2.`
+var methods = slices.Concat(liquidMethods, spreaderMethods, adviceMethods)
 
 func calibrateCommand(e *env) *cobra.Command {
-	var c calibrate.Catch
-	var runs []string
-	var course unit.Area
-	var asJSON bool
-	cmd := &cobra.Command{
-		Use:   "calibrate",
-		Short: "Turn a timed catch into pace, flow and the carrier rate",
-		Long:  calibrateHow,
-		Example: `  tankful calibrate --course "143 ft" --spacing "7 ft" --run "33 s" --run "32 s" --run "34 s" --caught "2.1 gal"
-  tankful calibrate --units metric --course-area "100 m2" --spacing "2 m" --run "48 s,50 s,49 s" --caught "8.2 L" --caught-in "60 s"`,
-		Args: quotedArgs,
-	}
-	units := unitsFlag(cmd)
-	fs := cmd.Flags()
-	fs.Var(&c.Course, "course", "length walked")
-	fs.Var(&course, "course-area", "area of the course, instead of its length")
-	fs.Var(&c.Spacing, "spacing", "pass spacing that the course stands for")
-	fs.StringSliceVar(&runs, "run", nil, "`time` of one walk; give at least three")
-	fs.Var(&c.Caught, "caught", "volume caught")
-	fs.Var(&c.CaughtIn, "caught-in", "time of the catch (default: the mean of the walks)")
-	fs.Var(&c.Pressure, "pressure", "pressure at the gun")
-	fs.StringVar(&c.Date, "date", "", "`date` of the test, such as 2027-04-05")
-	fs.BoolVar(&asJSON, "json", false, "print JSON, in SI units")
-	for _, f := range []string{"course", "course-area", "spacing", "caught", "caught-in", "pressure"} {
-		fs.Lookup(f).DefValue = ""
+	gun := methods[0]
+	cmd := methodCommand(e, gun, "calibrate")
+	cmd.Short = "Find out what a person with a gun, a boom or a spreader really puts out"
+	cmd.Long = "Without a KIND it is " + gun.kind + ": " + lowerFirst(cmd.Long) + "\n\n" + kindList()
+	cmd.Example = strings.ReplaceAll(cmd.Example, "calibrate "+gun.kind, "calibrate") + "\n  tankful calibrate rotary --help"
+	run := cmd.RunE
+	cmd.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 && args[0] != "" && !strings.ContainsAny(args[0], "0123456789 ") {
+			return &usageError{fmt.Sprintf("there is no calibration %q", args[0]) + suggestion(cmd, args[0]), "tankful calibrate --help"}
+		}
+		return quotedArgs(cmd, args)
 	}
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if err := oneOf(cmd, "course", "course-area"); err != nil {
-			return err
+		if cmd.Flags().NFlag() == 0 && !e.asks {
+			return &usageError{"say what to calibrate, or give the entries of a hose gun's test", "tankful calibrate --help"}
 		}
-		if _, err := time.Parse(time.DateOnly, c.Date); c.Date != "" && err != nil {
-			return &usageError{fmt.Sprintf("--date: %q is not a date such as 2027-04-05", c.Date), exampleLine(cmd)}
-		}
-		for _, name := range []string{"spacing", "run", "caught"} {
-			if !fs.Changed(name) {
-				return &usageError{"--" + name + " is missing", exampleLine(cmd)}
-			}
-		}
-		if !fs.Changed("course") && !fs.Changed("course-area") {
-			return &usageError{"--course or --course-area is missing", exampleLine(cmd)}
-		}
-		var list problem.List
-		for i, text := range runs {
-			t, err := unit.ParseTime(text)
-			if err != nil {
-				list.Errorf("quantity", fmt.Sprintf("--run %d", i+1), "Write each walk with its unit, such as 33 s.", "%v", err)
-			}
-			c.Runs = append(c.Runs, t)
-		}
-		if fs.Changed("course-area") && c.Spacing > 0 {
-			c.Course = course.Divide(c.Spacing)
-		}
-		if err := list.Err(); err != nil {
-			return refuse(e, err, asJSON)
-		}
-		r, found := c.Result("command line")
-		if err := found.Err(); err != nil {
-			return refuse(e, err, asJSON)
-		}
-		printProblems(e.err, found)
-		if asJSON {
-			return printJSON(e.out, struct {
-				calibrate.Result
-				Date     string        `json:"date,omitempty"`
-				Pressure unit.Pressure `json:"pressure_kpa,omitempty"`
-				Problems problem.List  `json:"problems"`
-			}{r, c.Date, c.Pressure, append(problem.List{}, found...)})
-		}
-		return printCalibration(e.out, c, r, *units)
+		return run(cmd, args)
+	}
+	for _, m := range methods {
+		cmd.AddCommand(methodCommand(e, m, m.kind))
 	}
 	return cmd
 }
 
-func printCalibration(w io.Writer, c calibrate.Catch, r calibrate.Result, u unit.System) error {
-	in := c.CaughtIn
-	if in == 0 {
-		in = r.Mean
+func kindList() string {
+	var b strings.Builder
+	b.WriteString("Kinds:\n")
+	for _, m := range methods {
+		fmt.Fprintf(&b, "  %-16s %s\n", m.kind, m.short)
 	}
-	other := unit.Metric
-	if u == unit.Metric {
-		other = unit.US
+	b.WriteString("\nAt a terminal a kind without flags asks for each entry.")
+	return b.String()
+}
+
+func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
+
+func methodCommand(e *env, m method, use string) *cobra.Command {
+	b := m.make()
+	f := &form{entries: b.entries}
+	var asJSON, withWorking, howTo bool
+	cmd := &cobra.Command{
+		Use: use, Short: m.short, Args: quotedArgs,
+		Long:    upperFirst(m.short) + ".\n\n" + strings.Join(b.procedure(unit.US), "\n"),
+		Example: "  tankful calibrate " + m.kind + " " + strings.Join(m.examples, "\n  tankful calibrate "+m.kind+" "),
 	}
-	var times []string
-	for _, t := range c.Runs {
-		times = append(times, unit.Number(t.In(unit.Second), 1))
+	units := unitsFlag(cmd)
+	f.add(cmd)
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	workingFlag(cmd, &withWorking)
+	cmd.Flags().BoolVar(&howTo, "procedure", false, "print how it is done, with the figures given so far, and stop")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if howTo {
+			return printProcedure(e, cmd, f, b, *units)
+		}
+		asked, err := f.read(e, cmd, b.procedure(*units))
+		if err != nil {
+			return refuse(e, err, asJSON)
+		}
+		o, found := b.result("command line")
+		if err := found.Err(); err != nil {
+			return refuse(e, err, asJSON)
+		}
+		var more calibrate.Outcome
+		if b.advise != nil {
+			advice, list := b.advise("command line")
+			if found = append(found, list...); !list.HasErrors() {
+				more = advice
+			}
+		}
+		if asJSON {
+			printProblems(e.err, found)
+			return printOutcomeJSON(e.out, b, o, more, withWorking, *units, found)
+		}
+		err = printOutcome(e.out, o, more, withWorking, *units)
+		printProblems(e.err, found)
+		if asked != "" {
+			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
+		}
+		return err
 	}
-	lines := []string{
-		fmt.Sprintf("course        %s x %s = %s", u.Length(c.Course), u.Length(c.Spacing), u.Area(r.Area)),
-		fmt.Sprintf("walks         %s s; mean %s s, spread %s %%", strings.Join(times, ", "), unit.Number(r.Mean.In(unit.Second), 1), unit.Number(100*r.Spread, 1)),
-		fmt.Sprintf("pace          %s", u.Speed(r.Pace)),
-		fmt.Sprintf("flow          %s (caught %s in %s s)", u.Flow(r.Flow), fine(u, c.Caught), unit.Number(in.In(unit.Second), 1)),
-		fmt.Sprintf("carrier rate  %s (%s)", u.CarrierRate(r.CarrierRate), other.CarrierRate(r.CarrierRate)),
-		fmt.Sprintf("              = %s x %s s / %s s / %s", fine(u, c.Caught), unit.Number(r.Mean.In(unit.Second), 1), unit.Number(in.In(unit.Second), 1), u.Area(r.Area)),
-		"Good for this operator, gun, nozzle, pressure and spacing only. Over 5 % from the wanted rate: change pace, pressure or nozzle and repeat.",
+	return cmd
+}
+
+func workingFlag(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "working", false, "show how every figure was come by")
+}
+
+// printProcedure takes what was given into the steps; what is missing is no fault here.
+func printProcedure(e *env, cmd *cobra.Command, f *form, b bench, u unit.System) error {
+	answers, list, err := f.answers(cmd)
+	if err != nil {
+		return err
 	}
-	if c.Pressure != 0 {
-		lines = append([]string{"pressure      " + u.Pressure(c.Pressure)}, lines...)
+	for _, en := range f.entries {
+		for _, a := range answers[en.name] {
+			if err := en.set(a.text); err != nil {
+				list.Errorf("quantity", a.where, en.fix(), "%v", err)
+			}
+		}
 	}
-	if c.Date != "" {
-		lines = append([]string{"date          " + c.Date}, lines...)
+	if err := list.Err(); err != nil {
+		return err
 	}
-	_, err := fmt.Fprintln(w, strings.Join(lines, "\n"))
+	_, err = fmt.Fprintln(e.out, strings.Join(b.procedure(u), "\n"))
 	return err
 }
 
-// fine prints a caught volume to a hundredth, as a bucket is read.
-func fine(u unit.System, v unit.Volume) string {
-	if u == unit.Metric {
-		return unit.Number(v.In(unit.Litre), 2) + " L"
+func printOutcome(w io.Writer, o, more calibrate.Outcome, withWorking bool, u unit.System) error {
+	if err := printFacts(w, o.Facts(u)); err != nil {
+		return err
 	}
-	return unit.Number(v.In(unit.Gallon), 2) + " gal"
+	if more != nil {
+		fmt.Fprintln(w)
+		if err := printFacts(w, more.Facts(u)); err != nil {
+			return err
+		}
+	}
+	if withWorking {
+		steps := o.Working(u)
+		if more != nil {
+			steps.Append(more.Working(u))
+		}
+		fmt.Fprintf(w, "\n%s", steps.Text())
+	}
+	_, err := fmt.Fprintln(w, "\nGood for this operator, equipment, pressure and spacing only. The product label is the law and overrides these figures.")
+	return err
 }
+
+// printFacts prints what a result says, names in a column.
+func printFacts(w io.Writer, facts []calibrate.Fact) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, f := range facts {
+		fmt.Fprintf(t, "%s\t%s\n", f.Name, f.Text)
+	}
+	return t.Flush()
+}
+
+// printOutcomeJSON puts the result, whose test it is, and what goes with it into one object.
+func printOutcomeJSON(w io.Writer, b bench, o, more calibrate.Outcome, withWorking bool, u unit.System, found problem.List) error {
+	rest := struct {
+		Facts    []calibrate.Fact  `json:"facts"`
+		Advice   calibrate.Outcome `json:"advice,omitempty"`
+		Working  working.Working   `json:"working,omitempty"`
+		Problems problem.List      `json:"problems"`
+	}{Facts: o.Facts(u), Advice: more, Problems: append(problem.List{}, found...)}
+	if withWorking {
+		rest.Working = o.Working(u)
+		if more != nil {
+			rest.Working.Append(more.Working(u))
+		}
+	}
+	var setup any = struct{}{}
+	if b.setup != nil {
+		setup = b.setup
+	}
+	whole, err := joined(o, setup, rest)
+	if err != nil {
+		return err
+	}
+	return printJSON(w, whole)
+}
+
+// joined is one JSON object with the members of several.
+func joined(parts ...any) (json.RawMessage, error) {
+	out := []byte("{")
+	for _, p := range parts {
+		b, err := json.Marshal(p)
+		if err != nil {
+			return nil, err
+		}
+		if inner := b[1 : len(b)-1]; len(inner) > 0 {
+			if len(out) > 1 {
+				out = append(out, ',')
+			}
+			out = append(out, inner...)
+		}
+	}
+	return append(out, '}'), nil
+}
+
+// isoDate is the parser of a date.
+func isoDate(text string) (string, error) {
+	text = strings.TrimSpace(text)
+	if _, err := time.Parse(time.DateOnly, text); err != nil {
+		return "", fmt.Errorf("%q is not a date such as 2027-04-05", text)
+	}
+	return text, nil
+}
+
+// today is the date on the machine's clock.
+func today() string { return time.Now().Format(time.DateOnly) }

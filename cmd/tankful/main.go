@@ -17,13 +17,16 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	context.AfterFunc(ctx, stop) // a second ctrl-C ends the program where it stands
-	code := run(ctx, env{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}, os.Args[1:])
+	code := run(ctx, env{in: os.Stdin, out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd())),
+		asks: term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stderr.Fd()))}, os.Args[1:])
 	stop()
 	os.Exit(code)
 }
 
 // env is what a command may touch besides files.
 type env struct {
+	in       io.Reader
 	out, err io.Writer
 	terminal bool // err is a terminal: progress is shown
+	asks     bool // in and err are a terminal: a command without entries asks for them
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"go/ast"
+	"go/constant"
 	"go/importer"
 	"go/parser"
 	"go/token"
@@ -39,6 +40,17 @@ var bareNumbers = map[string]string{
 	"tankful/plan BoundMinutes": "the JSON field of that name is in minutes, for whoever reads it",
 }
 
+// bareLiterals lists "package file: number" where a number without a unit may become a
+// quantity, with the reason.
+var bareLiterals = map[string]string{
+	"tankful/geo/intake/osm assemble.go: unit.Length(-1)": "it stands for no distance yet",
+	"tankful/geo/tape figure.go: 1":                       "a ratio of two areas, which keeps their type",
+	"tankful/geo/tape figure.go: uneven":                  "a ratio of two areas, which keeps their type",
+	"tankful/cmd/tankful measure.go: 1":                   "a ratio of two areas, which keeps their type",
+	"tankful/plan/route solve.go: 1e-6":                   "the noise of a sum of seconds",
+	"tankful/plan/route split.go: 1e-9":                   "the noise of a sum of seconds",
+}
+
 // TestQuantities type-checks the module for physics that has slipped past its types.
 func TestQuantities(t *testing.T) {
 	if _, err := exec.LookPath("go"); err != nil {
@@ -68,11 +80,21 @@ func TestQuantities(t *testing.T) {
 			t.Error(fault)
 		}
 	}
-	for name := range bareNumbers {
-		if !used[name] {
-			t.Errorf("the exception %q is not needed any more", name)
+	for _, fault := range stale(used, bareNumbers, bareLiterals) {
+		t.Error(fault)
+	}
+}
+
+// stale gives the exceptions that nothing in the module needs.
+func stale(used map[string]bool, exceptions ...map[string]string) (faults []string) {
+	for _, list := range exceptions {
+		for name := range list {
+			if !used[name] {
+				faults = append(faults, fmt.Sprintf("the exception %q is not needed any more", name))
+			}
 		}
 	}
+	return faults
 }
 
 // listPackages gives the source files of our packages (without tests) and the compiled form
@@ -115,6 +137,9 @@ func quantityFaults(fset *token.FileSet, pkgPath string, files []*ast.File, imp 
 	c := &quantityCheck{fset: fset, info: info, pkg: pkgPath, used: used}
 	for _, f := range files {
 		ast.Inspect(f, c.visit)
+		if pkgPath != unitPath {
+			c.literals(f)
+		}
 	}
 	return c.faults, nil
 }
@@ -175,6 +200,9 @@ func (c *quantityCheck) product(at token.Pos, x, y ast.Expr) {
 // constant in which no quantity is named, or the conversion of a count, as in
 // unit.Time(n) * unit.Minute. unit.Area(float64(a)) is no count.
 func (c *quantityCheck) number(e ast.Expr) bool {
+	if c.unitless(e) {
+		return true
+	}
 	if call, ok := ast.Unparen(e).(*ast.CallExpr); ok && c.info.Types[call.Fun].IsType() {
 		return quantity(c.info.TypeOf(call.Args[0])) == "" && !c.stripped(call.Args[0])
 	}
@@ -200,6 +228,70 @@ func (c *quantityCheck) stripped(e ast.Expr) bool {
 		return true
 	})
 	return found
+}
+
+// literals finds numbers that become a quantity without a unit: var a unit.Area = 43560. A
+// number that scales a quantity, by * or /, becomes none, and 0 is 0 in any unit.
+func (c *quantityCheck) literals(f *ast.File) {
+	var path []ast.Node
+	ast.Inspect(f, func(n ast.Node) bool {
+		if n == nil {
+			path = path[:len(path)-1]
+			return true
+		}
+		if e, ok := n.(ast.Expr); ok && c.unitless(e) {
+			c.literal(e, path)
+			return false
+		}
+		path = append(path, n)
+		return true
+	})
+}
+
+// unitless tells whether e is a constant of a quantity's type, not 0, in which no quantity is
+// named: 43560, half*2, unit.Length(5).
+func (c *quantityCheck) unitless(e ast.Expr) bool {
+	tv := c.info.Types[e]
+	if tv.Value == nil || quantity(tv.Type) == "" || constant.Sign(tv.Value) == 0 {
+		return false
+	}
+	bare := true
+	ast.Inspect(e, func(n ast.Node) bool {
+		if id, ok := n.(*ast.Ident); ok {
+			if o, ok := c.info.Uses[id].(*types.Const); ok && quantity(o.Type()) != "" {
+				bare = false
+			}
+		}
+		return true
+	})
+	return bare
+}
+
+// literal judges a unitless constant by what it stands in.
+func (c *quantityCheck) literal(e ast.Expr, path []ast.Node) {
+	for len(path) > 0 {
+		if _, ok := path[len(path)-1].(*ast.ParenExpr); !ok {
+			break
+		}
+		path = path[:len(path)-1]
+	}
+	switch in := path[len(path)-1].(type) {
+	case *ast.BinaryExpr:
+		if in.Op == token.MUL || in.Op == token.QUO && ast.Unparen(in.Y) == ast.Unparen(e) {
+			return
+		}
+	case *ast.AssignStmt:
+		if in.Tok == token.MUL_ASSIGN || in.Tok == token.QUO_ASSIGN {
+			return
+		}
+	}
+	at := c.fset.Position(e.Pos())
+	number := types.ExprString(e)
+	key := fmt.Sprintf("%s %s: %s", c.pkg, filepath.Base(at.Filename), number)
+	c.used[key] = true
+	if bareLiterals[key] == "" {
+		c.say(e.Pos(), "%s becomes a unit.%s without a unit: write a number times a unit", number, quantity(c.info.TypeOf(e)))
+	}
 }
 
 // tag wants the unit of a quantity at the end of its name in JSON.
@@ -360,6 +452,31 @@ func TestQuantityFaultsAreFound(t *testing.T) {
 		{"times and assign", "func f(a, b unit.Area) { a *= b; a *= 2 }", "multiplies a unit.Area by a unit.Area"},
 		{"floats", "func f(a, b unit.Length) float64 { return float64(a) * float64(b) }", ""},
 		{"method", "func f(a, b unit.Length) unit.Area { return a.By(b) }", ""},
+		{"a bare area", "var a unit.Area = 43560", "43560 becomes a unit.Area without a unit"},
+		{"a bare constant", "const a unit.Area = 43560", "43560 becomes a unit.Area without a unit"},
+		{"a named number", "const acre = 43560\nvar a unit.Area = acre", "acre becomes a unit.Area without a unit"},
+		{"a conversion of a number", "var l = unit.Length(5)", "unit.Length(5) becomes a unit.Length without a unit"},
+		{"a conversion of a number that is scaled", "var l = unit.Length(5) * unit.Foot", ""},
+		{"a sum of numbers that is scaled", "var l = (2 + 3) * unit.Foot", ""},
+		{"a negative number", "var l unit.Length = -5", "-5 becomes a unit.Length"},
+		{"a product of numbers", "var l unit.Length = 2 * 3", "2 * 3 becomes a unit.Length"},
+		{"an argument", "func f(l unit.Length) {}\nfunc g() { f(5) }", "5 becomes a unit.Length"},
+		{"an argument of a method", "func f(l unit.Length) unit.Area { return l.By(5) }", "5 becomes a unit.Length"},
+		{"a result", "func f() unit.Length { return 5 }", "5 becomes a unit.Length"},
+		{"a field", "type T struct { L unit.Length }\nvar t = T{L: 5}", "5 becomes a unit.Length"},
+		{"an element", "var l = []unit.Length{5}", "5 becomes a unit.Length"},
+		{"a key", "var m = map[unit.Length]int{5: 1}", "5 becomes a unit.Length"},
+		{"a comparison", "func f(l unit.Length) bool { return l > 3 }", "3 becomes a unit.Length"},
+		{"a comparison with zero", "func f(l unit.Length) bool { return l > 0 && l != 0.0 && -0 < l }", ""},
+		{"a comparison with a unit", "func f(l unit.Length) bool { return l > 3*unit.Foot }", ""},
+		{"a case", "func f(l unit.Length) { switch l { case 3: } }", "3 becomes a unit.Length"},
+		{"a sum", "func f(l unit.Length) unit.Length { return l + 3 }", "3 becomes a unit.Length"},
+		{"a sum that is assigned", "func f(l unit.Length) { l += 3; l *= 3; l /= 3 }", "3 becomes a unit.Length"},
+		{"a number over a quantity", "func f(l unit.Length) unit.Length { return 3 / l }", "3 becomes a unit.Length"},
+		{"a quantity over a number", "func f(l unit.Length) unit.Length { return l / (3) }", ""},
+		{"zero", "var l, m unit.Length = 0, unit.Length(0)", ""},
+		{"a constant of a quantity", "const course = 143 * unit.Foot\nvar l unit.Length = course", ""},
+		{"a count", "func f(n int) unit.Length { return unit.Length(n) * unit.Foot }", ""},
 		{"field", "type T struct { AreaSqFt float64 }", "AreaSqFt is a float64 with a unit in its name"},
 		{"field of several", "type T struct { Feet []float64 }", "Feet is a []float64 with a unit in its name"},
 		{"hidden field", "type T struct { feet float64 }", ""},
@@ -382,6 +499,12 @@ func TestQuantityFaultsAreFound(t *testing.T) {
 			checkFaults(t, plantedFaults(t, "package planted\nimport (\n\"math\"\n\"tankful/calc/unit\"\n)\nvar _ unit.Length\nvar _ = math.Pi\n"+tt.source+"\n"), tt.want)
 		})
 	}
+}
+
+// TestStaleExceptions sees that an exception which nothing needs is found, and one that is needed is not.
+func TestStaleExceptions(t *testing.T) {
+	checkFaults(t, stale(map[string]bool{"a b: 5": true}, map[string]string{"a b: 5": "so", "a b: 6": "so"}), `"a b: 6" is not needed`)
+	checkFaults(t, stale(map[string]bool{"a b: 5": true}, map[string]string{"a b: 5": "so"}, nil), "")
 }
 
 func plantedFaults(t *testing.T, source string) []string {

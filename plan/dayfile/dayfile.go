@@ -115,7 +115,7 @@ func (r *reader) version(c cursor) bool {
 
 // forms, classes, kinds and surfaces are what the file may say.
 var (
-	forms    = []label.Form{label.Liquid, label.Dry}
+	forms    = []label.Form{label.Liquid, label.Dry, label.Granule}
 	kinds    = []plan.ApplicatorKind{plan.Gun, plan.Backpack, plan.Boom, plan.RideOn}
 	surfaces = append([]geo.Surface{geo.Turf}, geo.LeftOut...)
 )

@@ -43,6 +43,10 @@ func TestDemo(t *testing.T) {
 	if iron.Form != label.Dry || iron.Label.Most.Dry.In(unit.PoundPerThousand) != 0.25 || iron.Label.Citation != "invented label, 2026" {
 		t.Errorf("iron: got %+v, want dry, at most 0.25 lb/1000 sq ft", iron)
 	}
+	if feed, weed := d.Products[0], d.Products[3]; feed.Analysis.Grade() != "18-0-4" || feed.Analysis.SlowN != 0.06 || feed.Label.IntervalDays != 21 || len(feed.Containers) != 2 ||
+		iron.Analysis.Other["Fe"] != 0.2 || !weed.Analysis.None || weed.Active != 0.3 || weed.Label.Buffers[0].Near != "water" || weed.Label.Limits[0].Times != 3 {
+		t.Errorf("analysis, intervals and limits: got %+v\n%+v", feed, weed)
+	}
 	near := func(name string, got, want float64) {
 		t.Helper()
 		if math.Abs(got-want) > 1e-9*want {
@@ -60,7 +64,7 @@ func TestDemo(t *testing.T) {
 	if s := d.Stops[9]; s.From != 7*unit.Hour || s.Until != 10.5*unit.Hour || s.SetUp != 6*unit.Minute {
 		t.Errorf("chapel: window %v to %v, set-up %v", s.From, s.Until, s.SetUp)
 	}
-	if got, want := d.Mixes[1].Products[0].Where, "day.yaml:129 mixes[1].products[0]"; got != want {
+	if got, want := d.Mixes[1].Products[0].Where, "day.yaml:156 mixes[1].products[0]"; got != want {
 		t.Errorf("a place: got %q, want %q", got, want)
 	}
 }

@@ -107,19 +107,17 @@ func (r *reader) checkSpacing(c cursor, t plan.Test) {
 	if i < 0 || t.Catch.Spacing <= 0 || r.day.Applicators[i].Swath <= 0 {
 		return
 	}
-	swath := r.day.Applicators[i].Swath
-	ratio := float64(t.Catch.Spacing / swath)
-	if ratio > 1+plan.SpacingTolerance || ratio < 1-plan.SpacingTolerance {
-		s := r.day.Units
-		c.fail("spacing-differs", "Walk the catch test at the spacing that the passes are walked with, or correct the swath.",
-			"the course was walked for %s and the swath of %s is %s: what goes on would be %.2f times the calibrated rate",
-			s.Length(t.Catch.Spacing), clip(t.Applicator), s.Length(swath), ratio)
-	}
+	r.problems = append(r.problems, calibrate.CheckSpacing(t.Catch.Spacing, r.day.Applicators[i].Swath, c.where())...)
 }
 
 func (r *reader) readTruck(c cursor) plan.Truck {
-	o, _ := c.object("name! tanks!")
-	t := plan.Truck{Name: r.declare(kindTruck, o.at("name")), Where: c.where()}
+	o, _ := c.object("name! rated empty tanks!")
+	t := plan.Truck{Name: r.declare(kindTruck, o.at("name")), Where: c.where(),
+		Rated: quantity(o.at("rated"), unit.ParseMass, "500 lb", "100,000 lb"),
+		Empty: quantity(o.at("empty"), unit.ParseMass, "200 lb", "100,000 lb")}
+	if o.has("rated") != o.has("empty") {
+		c.fail("payload-unknown", "Enter both: rated is on the door label, empty is the truck with crew and gear and empty tanks.", "%s has only one of rated and empty", clip(t.Name))
+	}
 	seen := []string{}
 	t.Tanks = list(o.at("tanks"), func(c cursor) plan.Tank {
 		k := r.readTank(c)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/plan"
@@ -74,7 +73,7 @@ func (w *writer) load(l *plan.Load) []Block {
 	m := w.mixes[l.Mix]
 	steps := Steps{Items: []Step{{
 		Text:   "Water to about half, agitation on",
-		Amount: "gauge about " + w.about(l.Gauge-l.Fill/2),
+		Amount: "gauge about " + w.about(l.StartGauge),
 		Note:   w.heelNote(l),
 	}}}
 	for i, lp := range l.Products {
@@ -122,11 +121,16 @@ func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, i int, lp plan.LoadProdu
 	if j := w.jugs(lp.Amount); j != "" { // what is measured out stands large, the same in one unit below
 		s.Amount = j
 	}
+	if how := worked1(l.Working, lp.Name); how != "" {
+		notes = append(notes, how+".")
+	}
 	if p := w.product(m, lp.Name); p != nil {
-		notes = append(notes, w.working(l.Fill, m.Carrier, p.Rate, lp.Amount)+".")
 		if c := classWords[p.Class]; c != "" {
 			notes = append(notes, c+".")
 		}
+	}
+	if lp.Gauge > 0 {
+		notes = append(notes, "Gauge then about "+w.u.Volume(lp.Gauge)+".")
 	}
 	s.Note = strings.Join(notes, " ")
 	return s
@@ -221,44 +225,6 @@ func (w *writer) continued(l *plan.Load, i int) bool {
 		return len(parts) > 0 && parts[0].load != l
 	}
 	return l.Stops[i].FromPass > 1
-}
-
-// carry sums each product over the truck's loads, as printed.
-func (w *writer) carry() []Block {
-	type sum struct {
-		name, reg string
-		a         label.Amount
-		loads     []int
-	}
-	var sums []*sum
-	for _, l := range w.loads {
-		for _, lp := range l.Products {
-			var s *sum
-			for _, have := range sums {
-				if have.name == lp.Name {
-					s = have
-				}
-			}
-			if s == nil {
-				s = &sum{name: lp.Name}
-				if p := w.product(w.mixes[l.Mix], lp.Name); p != nil {
-					s.reg = p.Registration
-				}
-				sums = append(sums, s)
-			}
-			s.a.Liquid += lp.Amount.Liquid
-			s.a.Dry += lp.Amount.Dry
-			s.loads = append(s.loads, l.N)
-		}
-	}
-	if len(sums) == 0 {
-		return nil
-	}
-	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Carry in all", Right}, {"Which is", Right}, {"Goes into", Left}}}
-	for _, s := range sums {
-		t.Rows = append(t.Rows, Row{Cells: []string{s.name, orDash(s.reg), w.amount(s.a), orDash(w.jugs(s.a)), strings.TrimSpace(w.numbers("load", s.loads))}})
-	}
-	return []Block{Heading{Text: "Put on the truck", Together: true}, t}
 }
 
 func (w *writer) uses(mix string) bool {

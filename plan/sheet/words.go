@@ -126,39 +126,6 @@ func number(x float64) string {
 	return unit.Number(x, 5)
 }
 
-// working shows how an amount follows from printed figures: "188.0 gal / 2.05 gal per 1000
-// sq ft x 6.00 fl oz per 1000 sq ft = 550.2 fl oz". When the plan measures out another
-// amount than these figures give, both are shown.
-func (w writer) working(fill unit.Volume, carrier unit.VolumePerArea, r label.Rate, a label.Amount) string {
-	x, name := w.rateNumber(r)
-	per := "gal per 1000 sq ft"
-	vol, car, decimals := fill.In(unit.Gallon), carrier.In(unit.GallonPerThousand), 2
-	if w.u == unit.Metric {
-		per, vol, car, decimals = "L/ha", fill.In(unit.Litre), carrier.In(unit.LitrePerHectare), 0
-	}
-	vol, car = unit.Round(vol, 0.1), unit.Round(car, math.Pow(10, -float64(decimals)))
-	var result label.Amount
-	if got := vol / car * x; r.Dry != 0 {
-		result.Dry = unit.Mass(got) * unit.Pound
-		if w.u == unit.Metric {
-			result.Dry = unit.Mass(got) * unit.Kilogram
-		}
-	} else {
-		result.Liquid = unit.Volume(got) * unit.FluidOunce
-		if w.u == unit.Metric {
-			result.Liquid = unit.Volume(got) * unit.Litre
-		}
-	}
-	s := fmt.Sprintf("%s / %s %s x %s %s = %s", w.u.Volume(fill), unit.Number(car, decimals), per, number(x), name, w.amount(result))
-	if w.u == unit.Metric && r.Dry == 0 {
-		s = strings.TrimSuffix(s, w.amount(result)) + w.u.Jugs(result.Liquid) + " = " + w.amount(result)
-	}
-	if got := w.amount(a); got != w.amount(result) {
-		s += "; measure out " + got
-	}
-	return s
-}
-
 // passes prints "3-9", or "7".
 func passes(from, to int) string {
 	if from == to {

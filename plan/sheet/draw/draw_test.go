@@ -78,7 +78,7 @@ func record(c *canvas.Canvas) *recorder {
 
 func TestNoTextOverlapsOrLeavesThePage(t *testing.T) {
 	metric := stress()
-	metric.Units = unit.Metric
+	sheettest.In(metric, unit.Metric)
 	for name, p := range map[string]*plan.Plan{"plain": sheettest.Plan(), "stress": stress(), "metric": metric} {
 		d := document(t, p)
 		pages, err := render(d)

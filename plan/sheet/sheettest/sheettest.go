@@ -36,7 +36,7 @@ func Plan() *plan.Plan {
 		Date: "2027-04-12", Outfit: "Example Turf Crew", Invented: true, Units: unit.US, Fingerprint: "3f2a9c41",
 		Minutes: 402, BoundMinutes: 371, Volume: 246 * unit.Gallon, Heel: 2 * unit.Gallon,
 	}
-	p.Mixes = []plan.MixPlan{mix()}
+	p.Mixes = []plan.MixPlan{spring()}
 	p.Stops = []plan.StopPlan{
 		Stop(1, "P-01", "Corner lot", Rect{0, 0, 200, 220}, map[geo.Surface]Rect{geo.Building: {60, 60, 120, 100}, geo.Bed: {140, 140, 180, 180}}),
 		Stop(2, "P-02", "Field behind the school", Rect{0, 0, 300, 200}, nil),
@@ -71,6 +71,9 @@ func Plan() *plan.Plan {
 			},
 		},
 	}
+	for i := range p.Loads {
+		fill(&p.Loads[i], p.Mixes[0], p.Units)
+	}
 	p.Trucks = []plan.TruckDay{truckDay()}
 	times := [][3]unit.Time{{7.75, 7.75, 9.25}, {9.4, 9.4, 12}, {12.2, 12.2, 13}}
 	for i := range p.Stops {
@@ -90,6 +93,7 @@ func truckDay() plan.TruckDay {
 		Truck: "T1", Start: 7 * unit.Hour, Finish: 13.25 * unit.Hour, Drive: 60 * unit.Minute, Fill: 50 * unit.Minute, Work: 292 * unit.Minute,
 		Driven: 21.4 * unit.Mile, Refills: 1,
 		Tanks: []plan.TankDay{{Name: "Front", Capacity: 200 * unit.Gallon, Heel: 2 * unit.Gallon, Mix: "Spring"}},
+		Carry: carry(),
 		Events: []plan.Event{
 			ev(plan.Fill, "Yard hydrant", 0, 0, 7, 7.5, 1),
 			ev(plan.Work, "P-01", 15, 6.1, 7.75, 9.25, 1),
@@ -102,7 +106,7 @@ func truckDay() plan.TruckDay {
 	}
 }
 
-func mix() plan.MixPlan {
+func spring() plan.MixPlan {
 	area := unit.Area(1000) * unit.SquareFoot
 	return plan.MixPlan{
 		Name: "Spring", Operator: "Sam Example", Licence: "EX-1234", Applicator: "Gun 1", Kind: plan.Gun, Swath: swath * unit.Foot,

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+
+	"tankful/calc/problem"
+	"tankful/calc/unit"
+)
+
+// benchTest is a command of two entries, as the bench commands have them.
+type benchTest struct {
+	course unit.Length
+	runs   []unit.Time
+	form   form
+	asked  string
+}
+
+func (b *benchTest) run(e *env, args ...string) error {
+	b.form = form{entries: []entry{
+		{name: "course", usage: "length walked", example: "143 ft", need: true, set: into(&b.course, unit.ParseLength)},
+		{name: "run-time", usage: "time of one walk", example: "33 s", several: true, set: onto(&b.runs, unit.ParseTime)},
+	}}
+	cmd := &cobra.Command{Use: "bench", Example: `bench --course "143 ft"`, SilenceErrors: true, SilenceUsage: true}
+	cmd.RunE = func(cmd *cobra.Command, _ []string) (err error) {
+		b.asked, err = b.form.read(e, cmd, []string{"1. Lay the course."})
+		return err
+	}
+	b.form.add(cmd)
+	cmd.SetArgs(args)
+	return cmd.Execute()
+}
+
+func codes(err error) string {
+	var failed *problem.Failed
+	if !errors.As(err, &failed) {
+		return ""
+	}
+	var list []string
+	for _, p := range failed.Problems {
+		list = append(list, p.Where+" "+p.Code)
+	}
+	return strings.Join(list, "; ")
+}
+
+// The three ways in give the same.
+func TestEntries(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "bench.yaml")
+	if err := os.WriteFile(file, []byte("course: 143 ft\nrun_time: [33 s, 32 s]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	want := []unit.Time{33, 32}
+	for name, args := range map[string][]string{
+		"flags":          {"--course", "143 ft", "--run-time", "33 s", "--run-time", "32 s"},
+		"one unit":       {"--course", "143 ft", "--run-time", "33, 32 s"},
+		"file":           {"--file", file},
+		"flag over file": {"--file", file, "--course", "143 ft"},
+	} {
+		var b benchTest
+		if err := b.run(&env{}, args...); err != nil || b.course != 143*unit.Foot || !slices.Equal(b.runs, want) {
+			t.Errorf("%s: %v, %v, %v", name, b.course, b.runs, err)
+		}
+	}
+	var b benchTest
+	var talk bytes.Buffer
+	e := &env{in: strings.NewReader("\n143\n143 ft\n33 s\n32\n32 s\n\n"), err: &talk, asks: true}
+	if err := b.run(e); err != nil || b.course != 143*unit.Foot || !slices.Equal(b.runs, want) {
+		t.Errorf("asked: %v, %v, %v", b.course, b.runs, err)
+	}
+	if want := `bench --course "143 ft" --run-time "33 s" --run-time "32 s"`; b.asked != want {
+		t.Errorf("the line to repeat is %s, want %s", b.asked, want)
+	}
+	for _, said := range []string{"1. Lay the course.", "Length walked (143 ft): ", "This one is needed.", "the unit is missing", "and another"} {
+		if !strings.Contains(talk.String(), said) {
+			t.Errorf("%q was not said in:\n%s", said, &talk)
+		}
+	}
+}
+
+func TestEntriesRefuse(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "bench.yaml")
+	if err := os.WriteFile(file, []byte("run_time: [33, 32 oz]\nrum_time: 3 s\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		args []string
+		want string
+	}{
+		"every value": {[]string{"--course", "143", "--run-time", "33 lb, 3"}, "--course quantity; --run-time quantity; --run-time quantity"},
+		"twice":       {[]string{"--course", "143 ft", "--course", "144 ft"}, "--course given-twice"},
+		"file": {[]string{"--file", file}, "bench.yaml:2 rum_time unknown-key; " +
+			"bench.yaml:1 run_time[0] quantity; bench.yaml:1 run_time[1] quantity; bench.yaml entry-missing"},
+	} {
+		var b benchTest
+		if got := codes(b.run(&env{}, c.args...)); got != c.want {
+			t.Errorf("%s: got %q, want %q", name, got, c.want)
+		}
+	}
+	var b benchTest
+	var usage *usageError
+	if err := b.run(&env{}, "--run-time", "3 s"); !errors.As(err, &usage) || usage.what != "--course is missing" {
+		t.Errorf("missing: got %v", err)
+	}
+	if err := b.run(&env{in: strings.NewReader("143 ft\n"), err: &bytes.Buffer{}, asks: true}); !errors.Is(err, errStopped) {
+		t.Errorf("an end of input: got %v", err)
+	}
+	if err := b.run(&env{}, "--file", file+"x"); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("no file: got %v", err)
+	}
+}
+
+func TestSplit(t *testing.T) {
+	en := entry{several: true}
+	for text, want := range map[string]string{
+		"77 s": "77 s", "77 s,79 s, 78 s": "77 s|79 s|78 s", "77, 79, 78 s": "77 s|79 s|78 s",
+		"1,250 sq ft": "1,250 sq ft", "1,250 sq ft, 900 sq ft": "1,250 sq ft|900 sq ft", "feed=3 lb, x": "feed=3 lb, x", "77,79,78 s": "77 s|79 s|78 s",
+	} {
+		var got []string
+		for _, a := range en.split(text, "") {
+			got = append(got, a.text)
+		}
+		if strings.Join(got, "|") != want {
+			t.Errorf("%s: got %q, want %s", text, got, want)
+		}
+	}
+}

@@ -1,0 +1,58 @@
+package dayfile
+
+import (
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+
+	"tankful/calc/label"
+	"tankful/calc/problem"
+	"tankful/plan"
+)
+
+// Entry is one value of a flat file, as written, with its place.
+type Entry struct{ Text, Where string }
+
+// Flat reads a file of plain keys: each has one text or a list of texts. keys are the known ones,
+// apart by spaces; an unknown key is an error. It is read as strictly as a day file, and what
+// the texts mean is the caller's to say. A key that is not there is not in the map.
+func Flat(name string, data []byte, keys string) (map[string][]Entry, problem.List) {
+	r := &reader{file: name, day: &plan.Day{Where: name}}
+	entries := map[string][]Entry{}
+	if root, ok := r.syntax(data); ok {
+		if o, ok := root.object(keys); ok {
+			for key := range strings.FieldsSeq(strings.ReplaceAll(keys, "!", "")) {
+				if c := o.at(key); c.node != nil {
+					entries[key] = c.entries()
+				}
+			}
+		}
+	}
+	r.problems.Sort()
+	return entries, r.problems
+}
+
+// entries is one text, or a list of them.
+func (c cursor) entries() []Entry {
+	if _, ok := c.node.(*ast.SequenceNode); ok {
+		return list(c, func(c cursor) Entry { return Entry{c.text(), c.where()} })
+	}
+	return []Entry{{c.text(), c.where()}}
+}
+
+// Products reads the entry "products" of a file and nothing else of it: a day file serves, and so
+// does a list of products kept apart.
+func Products(name string, data []byte) ([]label.Product, problem.List) {
+	r := &reader{file: name, day: &plan.Day{Where: name}, names: map[kind][]string{}}
+	var products []label.Product
+	if root, ok := r.syntax(data); ok {
+		if o, ok := root.pairs(); ok {
+			if !o.has("products") {
+				o.at("products").fail("missing-key", "Add products, as in a day file.", "products is missing")
+			}
+			products = list(o.at("products"), r.readProduct)
+		}
+	}
+	r.problems.Sort()
+	return products, r.problems
+}

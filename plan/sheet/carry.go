@@ -1,0 +1,63 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"tankful/calc/unit"
+	"tankful/calc/working"
+)
+
+// carry lists what to put on the truck, in whole containers where it is known what a product comes in.
+func (w *writer) carry() []Block {
+	if len(w.day.Carry) == 0 {
+		return nil
+	}
+	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Goes into tanks", Right}, {"Which is", Right}, {"Take", Left}, {"Comes back", Right}, {"Goes into", Left}}}
+	for _, c := range w.day.Carry {
+		var take []string
+		for _, k := range c.Containers {
+			take = append(take, fmt.Sprintf("%s of %s", k, w.amount(k.Holds)))
+		}
+		back := "-"
+		if !c.Back.IsZero() {
+			back = w.amount(c.Back)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{c.Product, orDash(c.Registration), w.amount(c.Amount), orDash(w.jugs(c.Amount)),
+			orDash(strings.Join(take, ", ")), back, strings.TrimSpace(w.numbers("load", c.Loads))}})
+	}
+	return append([]Block{Heading{Text: "Put on the truck", Together: true}, t}, w.weight()...)
+}
+
+// weight is what the truck carries at its fullest.
+func (w *writer) weight() []Block {
+	x := w.day.Weight
+	if x == nil {
+		return nil
+	}
+	var items []string
+	for _, i := range x.Items {
+		items = append(items, i.Name+" "+w.wholeMass(i.Mass))
+	}
+	return []Block{Text{Text: fmt.Sprintf("Weight at the fullest: %s, of a payload of %s; %s to spare. (%s; containers not counted. This does not say that the load is legal: weigh the truck full.)",
+		w.wholeMass(x.Load), w.wholeMass(x.Payload), w.wholeMass(x.Margin), strings.Join(items, ", "))}}
+}
+
+// wholeMass prints a weight as a scale for trucks shows it.
+func (w writer) wholeMass(m unit.Mass) string {
+	if w.u == unit.Metric {
+		return unit.Number(m.In(unit.Kilogram), 0) + " kg"
+	}
+	return unit.Number(m.In(unit.Pound), 0) + " lb"
+}
+
+// worked1 is the way to one amount, "188 gal / (2.05 gal/1000 sq ft) x (6 fl oz/1000 sq ft) = 550.2439 fl oz"; "" when
+// the working does not have it.
+func worked1(steps working.Working, name string) string {
+	for _, s := range steps {
+		if s.Name == name && s.Filled != "" {
+			return s.Filled + " = " + s.Unrounded
+		}
+	}
+	return ""
+}
