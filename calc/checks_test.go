@@ -65,8 +65,8 @@ var computed = map[string]func(row) float64{
 	// Sprayed is water's rate / CF: so much water makes the rate of the solution.
 	"BD16": func(r row) float64 {
 		solution := unit.VolumePerArea(r.num("rate_solution_gpa")) * unit.GallonPerAcre
-		density := unit.Density(r.num("cf")*r.num("cf")) * calibrate.WaterDensity
-		water := unit.VolumePerArea(r.num("rate_solution_gpa")*calibrate.DensityFactor(density, calibrate.WaterDensity)) * unit.GallonPerAcre
+		density := unit.Density(r.num("cf")*r.num("cf")) * unit.Water
+		water := unit.VolumePerArea(r.num("rate_solution_gpa")*calibrate.DensityFactor(density, unit.Water)) * unit.GallonPerAcre
 		speed, width := 4*unit.MilePerHour, 20*unit.Inch
 		res, problems := calibrate.Formula{Use: calibrate.Use{Density: density, Product: "solution"}, Flow: water.Sweeping(width, speed), Speed: speed, Width: width}.Result(r.id)
 		r.good(problems)

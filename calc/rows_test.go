@@ -133,7 +133,7 @@ func (r row) spread(t calibrate.SpreaderTest) unit.MassPerArea {
 }
 
 func densityFactor(r row) float64 {
-	return calibrate.DensityFactor(r.density("density_lb_per_gal"), calibrate.WaterDensity)
+	return calibrate.DensityFactor(r.density("density_lb_per_gal"), unit.Water)
 }
 
 func flowAtPressure(r row) float64 {

@@ -136,7 +136,7 @@ func named(product string) string {
 }
 
 // Facts are the lines that every page and sheet prints.
-func (r DueResult) Facts(unit.System) []Fact {
+func (r DueResult) Facts(unit.System) []working.Fact {
 	state := "not due"
 	switch {
 	case r.Due:
@@ -144,12 +144,12 @@ func (r DueResult) Facts(unit.System) []Fact {
 	case r.Check:
 		state = "not due; check it"
 	}
-	fs := []Fact{{"calibration", state}}
+	fs := []working.Fact{{Name: "calibration", Text: state}}
 	if r.asked.Last.Date != "" {
-		fs = append(fs, Fact{"last", fmt.Sprintf("%s, %d days ago, %d applications since", r.asked.Last.Date, r.Days, r.asked.Since)})
+		fs = append(fs, working.Fact{Name: "last", Text: fmt.Sprintf("%s, %d days ago, %d applications since", r.asked.Last.Date, r.Days, r.asked.Since)})
 	}
 	for _, why := range r.Reasons {
-		fs = append(fs, Fact{"because", why.Text + " (" + why.Source + ")"})
+		fs = append(fs, working.Fact{Name: "because", Text: why.Text + " (" + why.Source + ")"})
 	}
 	return fs
 }

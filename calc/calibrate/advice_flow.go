@@ -134,12 +134,12 @@ func checkPressure(ps *problem.List, p unit.Pressure, where string) {
 }
 
 // Facts are the lines that every page and sheet prints.
-func (r PressureResult) Facts(s unit.System) []Fact {
-	fs := []Fact{{"flow", flowText(s, r.Flow)}, {"pressure", s.Pressure(r.Pressure)}}
+func (r PressureResult) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{{Name: "flow", Text: flowText(s, r.Flow)}, {Name: "pressure", Text: s.Pressure(r.Pressure)}}
 	if r.Far {
-		fs = append(fs, Fact{"caution", "more than twofold: the droplets change with the pressure; take another nozzle"})
+		fs = append(fs, working.Fact{Name: "caution", Text: "more than twofold: the droplets change with the pressure; take another nozzle"})
 	}
-	return append(fs, Fact{"hose", HoseNote(s)}, Fact{"then", repeatCatch})
+	return append(fs, working.Fact{Name: "hose", Text: HoseNote(s)}, working.Fact{Name: "then", Text: repeatCatch})
 }
 
 // repeatCatch ends every advice.

@@ -81,12 +81,12 @@ func checkPace(ps *problem.List, name string, v unit.Speed, where string) {
 }
 
 // Facts are the lines that every page and sheet prints.
-func (r SpeedResult) Facts(s unit.System) []Fact {
-	fs := []Fact{{"carrier rate", rateText(s, r.Rate)}, {"pace", paceText(s, r.Pace)}}
+func (r SpeedResult) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{{Name: "carrier rate", Text: rateText(s, r.Rate)}, {Name: "pace", Text: paceText(s, r.Pace)}}
 	if r.Time != 0 {
-		fs = append(fs, Fact{"time for " + s.Length(r.asked.Course), secondsText(r.Time)})
+		fs = append(fs, working.Fact{Name: "time for " + s.Length(r.asked.Course), Text: secondsText(r.Time)})
 	}
-	return append(fs, Fact{"then", repeatCatch})
+	return append(fs, working.Fact{Name: "then", Text: repeatCatch})
 }
 
 // Working shows the proportion.

@@ -82,18 +82,18 @@ func (r *SpreaderAdviceResult) changePace(ps *problem.List, where string) {
 }
 
 // Facts are the lines that every page and sheet prints.
-func (r SpreaderAdviceResult) Facts(s unit.System) []Fact {
+func (r SpreaderAdviceResult) Facts(s unit.System) []working.Fact {
 	a := r.asked
-	fs := []Fact{
-		{"product rate", bothMassRates(s, a.Rate)},
-		{"wanted", bothMassRates(s, a.Wanted)},
-		{"off the wanted rate", percentText(r.Off)},
-		{"judgement", r.Judgement.Text()},
+	fs := []working.Fact{
+		{Name: "product rate", Text: bothMassRates(s, a.Rate)},
+		{Name: "wanted", Text: bothMassRates(s, a.Wanted)},
+		{Name: "off the wanted rate", Text: percentText(r.Off)},
+		{Name: "judgement", Text: r.Judgement.Text()},
 	}
 	if r.Setting != nil {
-		fs = append(fs, Fact{"change the setting", fmt.Sprintf("to %s on the spreader's own scale: %s", working.Figures(r.Setting.Setting), s.MassRate(r.Setting.Rate))})
+		fs = append(fs, working.Fact{Name: "change the setting", Text: fmt.Sprintf("to %s on the spreader's own scale: %s", working.Figures(r.Setting.Setting), s.MassRate(r.Setting.Rate))})
 	} else {
-		fs = append(fs, Fact{"change the setting", "try marks until two lie on either side of the wanted rate; nothing is guessed beyond them"})
+		fs = append(fs, working.Fact{Name: "change the setting", Text: "try marks until two lie on either side of the wanted rate; nothing is guessed beyond them"})
 	}
 	if p := r.Pace; p != nil {
 		t := fmt.Sprintf("%s in %s instead of %s: %s instead of %s", s.Length(a.Course), secondsText(p.Time), secondsText(a.Time), paceText(s, p.Pace), paceText(s, r.pace))
@@ -101,9 +101,9 @@ func (r SpreaderAdviceResult) Facts(s unit.System) []Fact {
 			least, most := RateAdvice{Ridden: a.Ridden}.paceRange()
 			t += fmt.Sprintf("; outside %s to %s, which nobody keeps up (common practice, no source)", s.Speed(least), s.Speed(most))
 		}
-		fs = append(fs, Fact{"or the pace", t}, Fact{"caution", steadyGate})
+		fs = append(fs, working.Fact{Name: "or the pace", Text: t}, working.Fact{Name: "caution", Text: steadyGate})
 	}
-	return append(fs, Fact{"then", repeatCatch})
+	return append(fs, working.Fact{Name: "then", Text: repeatCatch})
 }
 
 // Working shows the two ways.

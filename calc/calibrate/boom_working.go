@@ -9,29 +9,29 @@ import (
 )
 
 // Facts are the printed lines.
-func (r BoomResult) Facts(u unit.System) []Fact {
+func (r BoomResult) Facts(u unit.System) []working.Fact {
 	s := r.test
-	first := []Fact{{"width", s.widthText(u)}, {"caught", fmt.Sprintf("%s in %s", caughtList(u, s.caught), secondsText(s.catchTime))}}
+	first := []working.Fact{{Name: "width", Text: s.widthText(u)}, {Name: "caught", Text: fmt.Sprintf("%s in %s", caughtList(u, s.caught), secondsText(s.catchTime))}}
 	if s.alike && len(s.caught) > 1 {
 		first = append(first, r.nozzleFacts(u)...)
 	}
 	if len(s.runs) > 0 {
-		first = append(first, Fact{"course", u.Length(s.course)}, Fact{"runs", timesText(s.runs, r.Mean, r.Times)})
+		first = append(first, working.Fact{Name: "course", Text: u.Length(s.course)}, working.Fact{Name: "runs", Text: timesText(s.runs, r.Mean, r.Times)})
 	} else {
-		first = append(first, Fact{"speed", "as read, not timed over a course"})
+		first = append(first, working.Fact{Name: "speed", Text: "as read, not timed over a course"})
 	}
 	return r.facts(u, s.setup, s.use, first...)
 }
 
 // nozzleFacts name the nozzles to look at, or say that all are even.
-func (r BoomResult) nozzleFacts(u unit.System) (fs []Fact) {
+func (r BoomResult) nozzleFacts(u unit.System) (fs []working.Fact) {
 	for i, n := range r.Nozzles {
 		if n.Verdict != NozzleGood {
-			fs = append(fs, Fact{fmt.Sprintf("nozzle %d", i+1), fmt.Sprintf("%s, %s the mean: %s", caughtText(u, n.Caught), offText(n.Off), n.Verdict)})
+			fs = append(fs, working.Fact{Name: fmt.Sprintf("nozzle %d", i+1), Text: fmt.Sprintf("%s, %s the mean: %s", caughtText(u, n.Caught), offText(n.Off), n.Verdict)})
 		}
 	}
 	if len(fs) == 0 {
-		fs = []Fact{{"nozzles", fmt.Sprintf("all %d within %s of their mean", len(r.Nozzles), percent(WatchNozzle))}}
+		fs = []working.Fact{{Name: "nozzles", Text: fmt.Sprintf("all %d within %s of their mean", len(r.Nozzles), percent(WatchNozzle))}}
 	}
 	return fs
 }

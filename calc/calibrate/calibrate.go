@@ -13,7 +13,6 @@ package calibrate
 
 import (
 	"tankful/calc/unit"
-	"tankful/calc/working"
 )
 
 // Catch is one catch test: the operator walks a course that is Course long at the planned
@@ -90,16 +89,4 @@ type Use struct {
 	// Wanted is the carrier rate wanted, Spacing the pass spacing planned.
 	Wanted  unit.VolumePerArea `json:"wanted_l_per_m2,omitempty"`
 	Spacing unit.Length        `json:"spacing_m,omitempty"`
-}
-
-// Fact is one line of an outcome, as it is printed: "carrier rate", "2.05 gal/1000 sq ft (835 L/ha)".
-type Fact struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
-}
-
-// Outcome is what every method gives: what it says in words and figures, and how that was worked out.
-type Outcome interface {
-	Facts(unit.System) []Fact
-	Working(unit.System) working.Working
 }

@@ -82,17 +82,17 @@ func (c Catch) caught() []unit.Volume {
 }
 
 // Facts are the printed lines of a timed catch.
-func (r CatchResult) Facts(u unit.System) []Fact {
+func (r CatchResult) Facts(u unit.System) []working.Fact {
 	c := r.Test
-	first := []Fact{
-		{"ground", c.plot().text(u)},
-		{r.words.run + "s", timesText(c.Runs, r.Mean, r.Times)},
-		{"caught", catchesText(u, c.caught(), r.Catches) + " in " + secondsText(r.In)},
+	first := []working.Fact{
+		{Name: "ground", Text: c.plot().text(u)},
+		{Name: r.words.run + "s", Text: timesText(c.Runs, r.Mean, r.Times)},
+		{Name: "caught", Text: catchesText(u, c.caught(), r.Catches) + " in " + secondsText(r.In)},
 	}
 	fs := r.facts(u, c.setup(), c.Use, first...)
 	if c.Use.Wanted != 0 && JudgeRate(offBy(r.Sprayed, c.Use.Wanted)) != RateAccepted {
 		took := r.Flow.To(c.Use.Wanted.Over(r.Area)) * unit.Time(r.Factor) // a denser liquid flows slower
-		fs = append(fs, Fact{"by pace alone", fmt.Sprintf("%s on the plot instead of %s: %s", secondsText(took), secondsText(r.Mean), fasterBy(r.Mean, took))})
+		fs = append(fs, working.Fact{Name: "by pace alone", Text: fmt.Sprintf("%s on the plot instead of %s: %s", secondsText(took), secondsText(r.Mean), fasterBy(r.Mean, took))})
 	}
 	return fs
 }

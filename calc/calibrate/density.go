@@ -8,11 +8,6 @@ import (
 	"tankful/calc/working"
 )
 
-// WaterDensity is what a density is compared with: 8.34 lb/gal, the trade's figure (Setting the
-// Sprayer Flow Rate for Non-Water Solutions, University of Nebraska-Lincoln, CropWatch, 2016).
-// It is 0.9994 kg/L; water at 4 C has 1.0000.
-const WaterDensity = 8.34 * unit.PoundPerGallon
-
 const waterSource = "8.34 lb/gal, the trade's figure for water (University of Nebraska-Lincoln, CropWatch, 2016)"
 
 // The densities outside which an entry is taken for a slip: no spray liquid is lighter than
@@ -36,7 +31,7 @@ func (s Setup) liquid() unit.Density {
 	case s.Density != 0:
 		return s.Density
 	case s.Product == "":
-		return WaterDensity
+		return unit.Water
 	}
 	return 0
 }

@@ -48,8 +48,8 @@ func (f Formula) Result(where string) (FormulaResult, problem.List) {
 }
 
 // Facts are the printed lines.
-func (r FormulaResult) Facts(u unit.System) []Fact {
-	return r.facts(u, r.Test.Setup, r.Test.Use, Fact{"width", narrowText(u, r.Swath)}, Fact{"how", "reckoned, not measured: catch the nozzles before work"})
+func (r FormulaResult) Facts(u unit.System) []working.Fact {
+	return r.facts(u, r.Test.Setup, r.Test.Use, working.Fact{Name: "width", Text: narrowText(u, r.Swath)}, working.Fact{Name: "how", Text: "reckoned, not measured: catch the nozzles before work"})
 }
 
 // Working shows the formula with its units, and in US units where the trade's factor comes from.

@@ -147,24 +147,24 @@ func (r HoseEndResult) doubts(where string) (ps problem.List) {
 }
 
 // Facts are the printed lines.
-func (r HoseEndResult) Facts(u unit.System) []Fact {
+func (r HoseEndResult) Facts(u unit.System) []working.Fact {
 	h := r.Test
 	sure := ""
 	if r.Catches.Half > 0 {
 		sure = ", within " + percent(r.Catches.Half) + " at 95 %"
 	}
-	first := []Fact{
-		{"ground", u.Area(h.Area)},
-		{"drawn", catchesText(u, h.used(), r.Catches)},
-		{"time", timesText(h.times(), r.Mean, r.Times)},
-		{"product rate", u.LiquidRate(r.Product) + sure},
+	first := []working.Fact{
+		{Name: "ground", Text: u.Area(h.Area)},
+		{Name: "drawn", Text: catchesText(u, h.used(), r.Catches)},
+		{Name: "time", Text: timesText(h.times(), r.Mean, r.Times)},
+		{Name: "product rate", Text: u.LiquidRate(r.Product) + sure},
 	}
 	if h.Wanted != 0 {
 		off := offBy(r.Product, h.Wanted)
-		first = append(first, Fact{"wanted product", u.LiquidRate(h.Wanted) + "; this is " + offText(off)}, Fact{"judgement of the product", JudgeRate(off).Text()})
+		first = append(first, working.Fact{Name: "wanted product", Text: u.LiquidRate(h.Wanted) + "; this is " + offText(off)}, working.Fact{Name: "judgement of the product", Text: JudgeRate(off).Text()})
 	}
 	if r.Strength != 0 {
-		first = append(first, Fact{"bucket", caughtText(u, h.Bucket) + " in " + secondsText(h.BucketTime)}, Fact{"strength", r.strengthText(u)})
+		first = append(first, working.Fact{Name: "bucket", Text: caughtText(u, h.Bucket) + " in " + secondsText(h.BucketTime)}, working.Fact{Name: "strength", Text: r.strengthText(u)})
 	}
 	return r.facts(u, h.Setup, h.Use, first...)
 }

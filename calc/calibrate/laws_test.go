@@ -9,6 +9,7 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 func draw(t *rapid.T, name string, low, high float64) float64 {
@@ -23,7 +24,7 @@ func sameRate(t *rapid.T, what string, a, b unit.VolumePerArea) {
 }
 
 // rate is the rate of a test that must have no errors and an honest working.
-func rate(t *rapid.T, o calibrate.Outcome, r calibrate.Result, ps problem.List) unit.VolumePerArea {
+func rate(t *rapid.T, o working.Outcome, r calibrate.Result, ps problem.List) unit.VolumePerArea {
 	t.Helper()
 	if ps.HasErrors() {
 		t.Fatal(ps)

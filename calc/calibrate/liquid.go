@@ -148,9 +148,9 @@ func offText(off float64) string {
 }
 
 // facts are the lines that every liquid method prints: what only the method knows comes first.
-func (r Result) facts(u unit.System, s Setup, use Use, first ...Fact) []Fact {
+func (r Result) facts(u unit.System, s Setup, use Use, first ...working.Fact) []working.Fact {
 	fs := append(s.facts(u), first...)
-	add := func(name, text string) { fs = append(fs, Fact{name, text}) }
+	add := func(name, text string) { fs = append(fs, working.Fact{Name: name, Text: text}) }
 	if r.Pace != 0 {
 		add("pace", paceText(u, r.Pace))
 	}
@@ -233,14 +233,14 @@ func (r Result) workEnd(w *working.Working, u unit.System, s Setup, use Use) {
 }
 
 // facts are whose test it is and with what.
-func (s Setup) facts(u unit.System) (fs []Fact) {
-	for _, f := range []Fact{{"date", s.Date}, {"operator", s.Operator}, {"applicator", s.Applicator}, {"nozzle", s.Nozzle}} {
+func (s Setup) facts(u unit.System) (fs []working.Fact) {
+	for _, f := range []working.Fact{{Name: "date", Text: s.Date}, {Name: "operator", Text: s.Operator}, {Name: "applicator", Text: s.Applicator}, {Name: "nozzle", Text: s.Nozzle}} {
 		if f.Text != "" {
 			fs = append(fs, f)
 		}
 	}
 	if s.Pressure != 0 {
-		fs = append(fs, Fact{"pressure", u.Pressure(s.Pressure)})
+		fs = append(fs, working.Fact{Name: "pressure", Text: u.Pressure(s.Pressure)})
 	}
 	caught := s.Product
 	if caught == "" {
@@ -249,5 +249,5 @@ func (s Setup) facts(u unit.System) (fs []Fact) {
 	if s.Density != 0 {
 		caught += ", " + densityText(u, s.Density)
 	}
-	return append(fs, Fact{"test liquid", caught})
+	return append(fs, working.Fact{Name: "test liquid", Text: caught})
 }

@@ -9,11 +9,12 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // outcome checks what every method owes: figures without errors, workings that lead to them in both
 // systems, and lines that are not empty.
-func outcome(t testing.TB, name string, o calibrate.Outcome, ps problem.List) {
+func outcome(t testing.TB, name string, o working.Outcome, ps problem.List) {
 	t.Helper()
 	if ps.HasErrors() {
 		t.Errorf("%s: %v", name, ps)

@@ -81,10 +81,10 @@ func (o Ounces) catch() Catch {
 }
 
 // Facts are the printed lines.
-func (r OuncesResult) Facts(u unit.System) []Fact {
+func (r OuncesResult) Facts(u unit.System) []working.Fact {
 	fs := r.CatchResult.Facts(u)
 	if r.Rule != 0 && u == unit.US {
-		fs = append(fs, Fact{"by the rule", fmt.Sprintf("%s fl oz on 1/128 acre = %s gal/acre; this plot is %s sq ft, 1/128 acre %s sq ft",
+		fs = append(fs, working.Fact{Name: "by the rule", Text: fmt.Sprintf("%s fl oz on 1/128 acre = %s gal/acre; this plot is %s sq ft, 1/128 acre %s sq ft",
 			unit.Number(r.Flow.For(r.Mean).In(unit.FluidOunce), 1), unit.Number(r.Rule.In(unit.GallonPerAcre), 1),
 			unit.Number(r.Area.In(unit.SquareFoot), 1), unit.Number(SmallPlot.In(unit.SquareFoot), 1))})
 	}

@@ -40,19 +40,19 @@ func (r PanResult) panText(s unit.System, p Pan) string {
 }
 
 // Facts are the lines that every page and sheet prints.
-func (r PanResult) Facts(s unit.System) []Fact {
-	fs := []Fact{
-		{"centre mean", r.panText(s, r.Centre)},
-		{"falls to half", fmt.Sprintf("%s left, %s right", swathText(s, r.HalfLeft), swathText(s, r.HalfRight))},
-		{"effective swath", swathText(s, r.Swath)},
-		{"sides", fmt.Sprintf("left %s, right %s of what fell beside the centre%s", percent(r.LeftShare), percent(1-r.LeftShare), r.Skew.text())},
-		{"overlap at " + swathText(s, r.Chosen.Spacing), r.Chosen.text()},
-		{"least CV nearby", swathText(s, r.Best.Spacing) + ": " + r.Best.text()},
+func (r PanResult) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{
+		{Name: "centre mean", Text: r.panText(s, r.Centre)},
+		{Name: "falls to half", Text: fmt.Sprintf("%s left, %s right", swathText(s, r.HalfLeft), swathText(s, r.HalfRight))},
+		{Name: "effective swath", Text: swathText(s, r.Swath)},
+		{Name: "sides", Text: fmt.Sprintf("left %s, right %s of what fell beside the centre%s", percent(r.LeftShare), percent(1-r.LeftShare), r.Skew.text())},
+		{Name: "overlap at " + swathText(s, r.Chosen.Spacing), Text: r.Chosen.text()},
+		{Name: "least CV nearby", Text: swathText(s, r.Best.Spacing) + ": " + r.Best.text()},
 	}
 	if r.Rate != 0 {
-		fs = append(fs, Fact{"product rate in the pans", bothMassRates(s, r.Rate)})
+		fs = append(fs, working.Fact{Name: "product rate in the pans", Text: bothMassRates(s, r.Rate)})
 	}
-	return append(fs, Fact{"what a CV says", noCVMark}, Fact{"caution", panBounce})
+	return append(fs, working.Fact{Name: "what a CV says", Text: noCVMark}, working.Fact{Name: "caution", Text: panBounce})
 }
 
 func (k PanSkew) text() string {

@@ -104,10 +104,10 @@ func (t Refill) entries(where string) (ps problem.List) {
 }
 
 // Facts are the printed lines.
-func (r RefillResult) Facts(u unit.System) []Fact {
-	first := []Fact{{"ground", r.Test.plot().text(u)}, {"refilled", catchesText(u, r.Test.refills(), r.Catches)}}
+func (r RefillResult) Facts(u unit.System) []working.Fact {
+	first := []working.Fact{{Name: "ground", Text: r.Test.plot().text(u)}, {Name: "refilled", Text: catchesText(u, r.Test.refills(), r.Catches)}}
 	if ts := r.Test.times(); len(ts) > 0 {
-		first = append(first, Fact{"time sprayed", timesText(ts, r.Mean, r.Times)})
+		first = append(first, working.Fact{Name: "time sprayed", Text: timesText(ts, r.Mean, r.Times)})
 	}
 	return r.facts(u, r.Test.Setup, r.Test.Use, first...)
 }

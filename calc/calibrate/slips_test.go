@@ -7,6 +7,7 @@ import (
 
 	"tankful/calc/calibrate"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // Slips that were published, each with the right answer.
@@ -56,7 +57,7 @@ func TestLessTimeIsFaster(t *testing.T) {
 }
 
 // fact is the text of one printed line, "" when there is none of that name.
-func fact(o calibrate.Outcome, u unit.System, name string) string {
+func fact(o working.Outcome, u unit.System, name string) string {
 	for _, f := range o.Facts(u) {
 		if f.Name == name {
 			return f.Text
@@ -92,7 +93,7 @@ func TestDensityFactor(t *testing.T) {
 	for _, c := range []struct{ density, want float64 }{{6.6, 0.89}, {7, 0.92}, {8, 0.98}, {8.34, 1}, {9, 1.04}, {10, 1.10},
 		{10.65, 1.13}, {11.06, 1.15}, {11.5, 1.17}, {12, 1.20}, {14, 1.30}} {
 		d := unit.Density(c.density) * unit.PoundPerGallon
-		if got := calibrate.DensityFactor(d, calibrate.WaterDensity); math.Abs(got-c.want) > 0.006 {
+		if got := calibrate.DensityFactor(d, unit.Water); math.Abs(got-c.want) > 0.006 {
 			t.Errorf("%g lb/gal: got %.4f, want %g", c.density, got, c.want)
 		}
 	}

@@ -99,8 +99,8 @@ func (p PassPlan) setting(ps *problem.List, rate unit.MassPerArea, name, where s
 }
 
 // Facts are the lines that every page and sheet prints, one a way.
-func (r PassResult) Facts(s unit.System) []Fact {
-	var fs []Fact
+func (r PassResult) Facts(s unit.System) []working.Fact {
+	var fs []working.Fact
 	for _, o := range r.Options {
 		set := "setting not known: try marks on both sides of that rate"
 		if o.Setting != nil {
@@ -110,7 +110,7 @@ func (r PassResult) Facts(s unit.System) []Fact {
 		if o.Passes > 1 {
 			walk = "twice the passes"
 		}
-		fs = append(fs, Fact{o.Name, fmt.Sprintf("%s; each pass %s, passes %s apart, %s. Advised by: %s", set, s.MassRate(o.Rate), passSpacing(s, o.Spacing), walk, o.Advice)})
+		fs = append(fs, working.Fact{Name: o.Name, Text: fmt.Sprintf("%s; each pass %s, passes %s apart, %s. Advised by: %s", set, s.MassRate(o.Rate), passSpacing(s, o.Spacing), walk, o.Advice)})
 	}
 	return fs
 }

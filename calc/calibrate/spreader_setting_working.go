@@ -11,17 +11,17 @@ import (
 const ownScale = "Marks are of this spreader's own scale, as decimal numbers; another spreader's mean another gate."
 
 // Facts are the lines that every page and sheet prints.
-func (r SettingResult) Facts(s unit.System) []Fact {
+func (r SettingResult) Facts(s unit.System) []working.Fact {
 	mark, does := r.PerMark, "adds"
 	if mark < 0 {
 		mark, does = -mark, "takes away"
 	}
-	return []Fact{
-		{"setting", working.Figures(r.Setting) + " on the spreader's own scale"},
-		{"rate at it", bothMassRates(s, r.Rate)},
-		{"off the wanted rate", percentText(r.Off)},
-		{"between", fmt.Sprintf("%s (%s) and %s (%s)", working.Figures(r.Below.Setting), s.MassRate(r.Below.Rate), working.Figures(r.Above.Setting), s.MassRate(r.Above.Rate))},
-		{"one mark more", fmt.Sprintf("%s %s there", does, s.MassRate(mark))},
+	return []working.Fact{
+		{Name: "setting", Text: working.Figures(r.Setting) + " on the spreader's own scale"},
+		{Name: "rate at it", Text: bothMassRates(s, r.Rate)},
+		{Name: "off the wanted rate", Text: percentText(r.Off)},
+		{Name: "between", Text: fmt.Sprintf("%s (%s) and %s (%s)", working.Figures(r.Below.Setting), s.MassRate(r.Below.Rate), working.Figures(r.Above.Setting), s.MassRate(r.Above.Rate))},
+		{Name: "one mark more", Text: fmt.Sprintf("%s %s there", does, s.MassRate(mark))},
 	}
 }
 

@@ -11,13 +11,14 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // sound fails when a working does not lead to its result, or a printed line is empty or no number.
 func sound(t interface {
 	Helper()
 	Errorf(string, ...any)
-}, name string, o calibrate.Outcome) {
+}, name string, o working.Outcome) {
 	t.Helper()
 	for _, s := range []unit.System{unit.US, unit.Metric} {
 		w := o.Working(s)

@@ -8,9 +8,9 @@ import (
 )
 
 // Facts are the lines that every page and sheet prints.
-func (r SpreaderResult) Facts(s unit.System) []Fact {
-	var fs []Fact
-	add := func(name, text string) { fs = append(fs, Fact{name, text}) }
+func (r SpreaderResult) Facts(s unit.System) []working.Fact {
+	var fs []working.Fact
+	add := func(name, text string) { fs = append(fs, working.Fact{Name: name, Text: text}) }
 	t := r.test
 	if t.Setup.Product != "" {
 		add("product", t.Setup.Product)

@@ -84,17 +84,17 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// The two figures are there in both systems, and an excess that the printed rates would
-// round away still shows.
+// The two figures are there in both systems, and a small excess shows.
 func ExampleProduct_Check() {
-	for _, rate := range []label.Rate{{Liquid: 5 * floz}, {Liquid: 4.501 * floz}} {
+	for _, rate := range []label.Rate{{Liquid: 5 * floz}, {Liquid: 4.501 * floz}, {Liquid: 4.50001 * floz}} {
 		for _, p := range liquid.Check(rate, 2*gal, "day.yaml:7") {
 			fmt.Println(p.What)
 		}
 	}
 	// Output:
 	// Weed liquid at 5.00 fl oz/1000 sq ft (15.92 L/ha) is over the label's most, 4.50 fl oz/1000 sq ft (14.32 L/ha) (1.11 times)
-	// Weed liquid at 4.50 fl oz/1000 sq ft (14.33 L/ha) is over the label's most, 4.50 fl oz/1000 sq ft (14.32 L/ha) (1.0002 times)
+	// Weed liquid at 4.501 fl oz/1000 sq ft (14.33 L/ha) is over the label's most, 4.50 fl oz/1000 sq ft (14.32 L/ha) (1.0002 times)
+	// Weed liquid at 4.50 fl oz/1000 sq ft (14.32 L/ha) is over the label's most, 4.50 fl oz/1000 sq ft (14.32 L/ha) (1.000002 times)
 }
 
 func TestValidate(t *testing.T) {

@@ -3,6 +3,7 @@ package label
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"tankful/calc/unit"
 )
@@ -47,8 +48,8 @@ func (r Rate) Exceeds(most Rate) bool {
 		most.Dry != 0 && exceeds(float64(r.Dry), float64(most.Dry))
 }
 
-// RoundDown is a rate that s prints to its last digit and that is not over r, the largest such with
-// eight decimals or fewer. It is for what may still go on.
+// RoundDown is r rounded down to four digits in the unit that s prints, which s then prints whole. It is
+// for what may still go on.
 func (r Rate) RoundDown(s unit.System) Rate {
 	liquid, dry := unit.FluidOuncePerThousand, unit.PoundPerThousand
 	if s == unit.Metric {
@@ -58,37 +59,26 @@ func (r Rate) RoundDown(s unit.System) Rate {
 		Dry: unit.MassPerArea(floorFigure(r.Dry.In(dry))) * dry}
 }
 
-// floorFigure is x rounded down to two decimals, or to as many more as keep it within 0.05 %. It
-// passes over figures that print with fewer decimals and so would be rounded up again: 0.2999 prints
-// as 0.30.
-func floorFigure(x float64) (best float64) {
-	for decimals, step := 2, 0.01; decimals <= 8; decimals, step = decimals+1, step/10 {
-		down := unit.Round(x, step)
-		if exceeds(down, x) {
-			down = unit.Round(down-step, step)
-		}
-		if printed := math.Pow10(-figureDecimals(down)); unit.Round(down, printed) == down {
-			best = max(best, down)
-		}
-		if x-best <= 0.0005*x {
-			break
-		}
+// floorFigure is x rounded down to four digits, of which at least two and at most eight are decimals: a
+// figure that the printers of calc/unit leave whole.
+func floorFigure(x float64) float64 {
+	decimals, step := 2, 0.01
+	for ; decimals < 8 && math.Abs(x) < 1000*step; decimals++ {
+		step /= 10
 	}
-	return best
+	down := unit.Round(x, step)
+	if exceeds(down, x) {
+		down = unit.Round(down-step, step)
+	}
+	return down
 }
 
-// figureDecimals is how many decimals a rate is printed with: two, or as many up to eight as
-// keep it within 0.05 %.
-func figureDecimals(x float64) int {
-	decimals := 2
-	for step := 0.01; decimals < 8 && math.Abs(unit.Round(x, step)-x) > 0.0005*math.Abs(x); step /= 10 {
-		decimals++
-	}
-	return decimals
+// figure prints x with the decimals of a rate: the printer of another figure that is kept as
+// entered, without its unit.
+func figure(x float64) string {
+	text, _, _ := strings.Cut(unit.US.Share(unit.VolumePerVolume(x)*unit.PercentByVolume), " ")
+	return text
 }
-
-// figure prints x with the decimals of a rate.
-func figure(x float64) string { return unit.Number(x, figureDecimals(x)) }
 
 // of is the rate's figure for the form, in SI; the other one is left out.
 func (r Rate) of(f Form) float64 {

@@ -7,12 +7,6 @@ import (
 	"tankful/calc/working"
 )
 
-// Fact is one line of a result, as it is printed: "N", "0.23 lb N/1000 sq ft".
-type Fact struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
-}
-
 // NutrientRate prints a weight of a nutrient per area with its symbol: "0.90 lb N/1000 sq ft", "43.94
 // kg N/ha".
 func NutrientRate(s unit.System, m unit.MassPerArea, of string) string {
@@ -106,8 +100,8 @@ func (d Dose) Working(s unit.System) working.Working {
 }
 
 // Facts are the rate and what it puts on.
-func (d Dose) Facts(s unit.System) []Fact {
-	return []Fact{{"rate of " + d.Content.product.title(), d.Rate.Text(s)}, {d.Content.Of, NutrientRate(s, d.Weight, d.Content.Of)}}
+func (d Dose) Facts(s unit.System) []working.Fact {
+	return []working.Fact{{Name: "rate of " + d.Content.product.title(), Text: d.Rate.Text(s)}, {Name: d.Content.Of, Text: NutrientRate(s, d.Weight, d.Content.Of)}}
 }
 
 // Working shows the content and then the amount or the weight that was asked for.
@@ -130,6 +124,6 @@ func (h Held) Working(s unit.System) working.Working {
 }
 
 // Facts are the amount and what it holds.
-func (h Held) Facts(s unit.System) []Fact {
-	return []Fact{{h.Content.product.title(), h.Amount.Text(s)}, {h.Content.Of, s.Mass(h.Weight)}}
+func (h Held) Facts(s unit.System) []working.Fact {
+	return []working.Fact{{Name: h.Content.product.title(), Text: h.Amount.Text(s)}, {Name: h.Content.Of, Text: s.Mass(h.Weight)}}
 }

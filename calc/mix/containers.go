@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -111,8 +110,8 @@ func (w *Whole) complete(s unit.System, where string) problem.List {
 }
 
 // Facts are the filling and what goes in.
-func (w Whole) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{
+func (w Whole) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{
 		fact("whole containers", fmt.Sprintf("%s of %s, %s each", count(w.Count, w.Container.Name), w.Name, w.Container.Holds.Text(s))),
 		fact("fill", s.Volume(w.Fill)),
 		fact("covers", s.Area(w.Covers)),
@@ -216,8 +215,8 @@ func (t *Total) take() {
 }
 
 // Facts are the amount, the containers and what comes back.
-func (t Total) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact(t.Product.Name, t.Amount.Text(s))}
+func (t Total) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact(t.Product.Name, t.Amount.Text(s))}
 	if len(t.Take) == 0 {
 		return fs
 	}

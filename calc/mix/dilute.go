@@ -1,7 +1,6 @@
 package mix
 
 import (
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -22,7 +21,7 @@ type Dilution struct {
 // Dilute works out how much concentrate makes final of mix at a wanted strength:
 //
 //	liquid in liquid: Q = A x S / C
-//	powder in water:  Q = A x S x D / C, where D is the weight of water, WaterDensity
+//	powder in water:  Q = A x S x D / C, where D is the weight of water, unit.Water
 //
 // (Pesticides in the Military, MD0173, ed. 100, US Army Medical Department Center and School, 2006). Shares are 0.01 for 1 %.
 func Dilute(final unit.Volume, strength, concentrate label.Share, form label.Form, where string) (Dilution, problem.List) {
@@ -49,7 +48,7 @@ func Dilute(final unit.Volume, strength, concentrate label.Share, form label.For
 	}
 	part := float64(strength) / float64(concentrate)
 	if form == label.Dry {
-		d.Product.Dry = unit.Mass(float64(WaterDensity.Of(final)) * part)
+		d.Product.Dry = unit.Mass(float64(unit.Water.Of(final)) * part)
 		return d, nil
 	}
 	d.Product.Liquid = unit.Volume(float64(final) * part)
@@ -58,8 +57,8 @@ func Dilute(final unit.Volume, strength, concentrate label.Share, form label.For
 }
 
 // Facts are what to take.
-func (d Dilution) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact("concentrate", d.Product.Text(s))}
+func (d Dilution) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact("concentrate", d.Product.Text(s))}
 	if d.Form == label.Liquid {
 		return append(fs, fact("water", mixText(d.Water, s)))
 	}
@@ -71,7 +70,7 @@ func (d Dilution) Working(s unit.System) (w working.Working) {
 	u := unitsOf(s)
 	e := working.Of("finished mix", d.Final, u.mix).Times(working.Percent("wanted strength", float64(d.Strength)))
 	if d.Form == label.Dry {
-		e = e.Times(working.Of("weight of water", WaterDensity, u.density).From("8.34 lb/gal, University of Nebraska-Lincoln, 2016"))
+		e = e.Times(working.Of("weight of water", unit.Water, u.density).From("8.34 lb/gal, University of Nebraska-Lincoln, 2016"))
 	}
 	addAmount(&w, "concentrate", e.Over(working.Percent("strength of the concentrate", float64(d.Concentrate))), d.Product, d.Form, s, d.Product.Text(s))
 	if d.Water > 0 {
@@ -104,8 +103,8 @@ func PerVolume(x label.Strength, form label.Form, v unit.Volume, where string) (
 }
 
 // Facts are the strength and the product.
-func (x InVolume) Facts(s unit.System) []calibrate.Fact {
-	return []calibrate.Fact{fact("in the mix", strengthText(x.Strength, s)), fact("product for "+mixText(x.Volume, s), x.Product.Text(s))}
+func (x InVolume) Facts(s unit.System) []working.Fact {
+	return []working.Fact{fact("in the mix", strengthText(x.Strength, s)), fact("product for "+mixText(x.Volume, s), x.Product.Text(s))}
 }
 
 // Working shows the proportion.

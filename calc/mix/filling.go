@@ -2,8 +2,8 @@ package mix
 
 import (
 	"fmt"
+	"math"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -96,8 +96,8 @@ func (g *Filling) marks() {
 }
 
 // Facts are the lines of a filling: what goes in, in order, with the marks.
-func (g Filling) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{
+func (g Filling) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{
 		fact("covers", s.Area(g.Covers)),
 		fact("fill", s.Volume(g.Fill.Fill)),
 		fact("water first, agitation on", "to the mark "+s.Volume(g.Marks[0].Gauge)),
@@ -112,14 +112,18 @@ func (g Filling) Facts(s unit.System) []calibrate.Fact {
 		fact("order", OrderNote))
 }
 
+// leastEffect is the effect of measuring below which it is not printed: one part in two thousand, a
+// tenth of a per cent when rounded. The working shows it all the same.
+const leastEffect = 0.0005
+
 // text is what to measure out and what that does to the rate.
 func (p Portion) text(s unit.System) string {
 	t := p.Amount.Text(s)
 	if p.Marks > 0 {
 		t += fmt.Sprintf(", %d x %s", p.Marks, measureText(p.Measure, s))
 	}
-	if e := percentText(p.Effect); e != "0 %" {
-		t += " (" + e + " on the rate)"
+	if math.Abs(p.Effect) >= leastEffect {
+		t += " (" + percentText(p.Effect) + " on the rate)"
 	}
 	return t
 }
@@ -255,8 +259,8 @@ func (r Recipe) held(v unit.Volume) (shares []Share) {
 }
 
 // Facts are the stop's mix and what is in it.
-func (h StopShare) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact(h.Stop.Name, s.Area(h.Stop.Area)), fact("mix", s.Volume(h.Mix))}
+func (h StopShare) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact(h.Stop.Name, s.Area(h.Stop.Area)), fact("mix", s.Volume(h.Mix))}
 	for _, p := range h.Products {
 		fs = append(fs, fact(p.Name, p.Amount.Text(s)))
 	}

@@ -3,14 +3,13 @@ package mix
 import (
 	"fmt"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/unit"
 	"tankful/calc/working"
 )
 
 // Facts are the fillings one after the other, what goes on the ground from what was in the tank, and what is left.
-func (run Run) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact("mix on turf", s.Volume(run.onTurf()))}
+func (run Run) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact("mix on turf", s.Volume(run.onTurf()))}
 	if run.Held.Volume > 0 {
 		fs = append(fs, fact("in the tank before", s.Volume(run.Held.Volume)+" of "+run.Held.name()))
 	}

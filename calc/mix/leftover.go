@@ -3,7 +3,6 @@ package mix
 import (
 	"math"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -109,8 +108,8 @@ func (a Again) problem(s unit.System, where string) (ps problem.List) {
 }
 
 // Facts are where it may go.
-func (l Leftover) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact("mix left", mixText(l.Mix, s)), fact("covers at the full rate", s.Area(l.Covers)+" that has had none of it")}
+func (l Leftover) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact("mix left", mixText(l.Mix, s)), fact("covers at the full rate", s.Area(l.Covers)+" that has had none of it")}
 	for _, p := range l.Products {
 		fs = append(fs, fact("in it, "+p.Name, p.Amount.Text(s)))
 	}

@@ -6,17 +6,17 @@ import (
 
 	"pgregory.net/rapid"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/mix"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // sound asserts that an outcome's working leads to its results, and that nothing broken is printed, in both systems.
 func sound(t interface {
 	Helper()
 	Errorf(string, ...any)
-}, o calibrate.Outcome) {
+}, o working.Outcome) {
 	t.Helper()
 	for _, s := range []unit.System{unit.US, unit.Metric} {
 		w := o.Working(s)
@@ -38,7 +38,7 @@ func sound(t interface {
 	}
 }
 
-func text(o calibrate.Outcome, s unit.System) string {
+func text(o working.Outcome, s unit.System) string {
 	var b strings.Builder
 	for _, f := range o.Facts(s) {
 		b.WriteString(f.Name + ": " + f.Text + "\n")

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -108,8 +107,8 @@ func (x Rinse) problems(s unit.System, where string) (ps problem.List) {
 }
 
 // Facts are the rinses and where the rinsate goes.
-func (x Rinse) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{
+func (x Rinse) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{
 		fact("rinse", fmt.Sprintf("%d times with %s, spraying out each", x.Times, mixText(x.Each, s))),
 		fact("weaker by", "a factor of "+working.Figures(unit.Round(x.Factor, 0.1))),
 		fact("left of the mix's strength", short(100*x.Remains)+" %"),
@@ -195,8 +194,8 @@ func (x ContainerRinse) Lines() []string {
 }
 
 // Facts are the water and how it is done.
-func (x ContainerRinse) Facts(s unit.System) []calibrate.Fact {
-	fs := []calibrate.Fact{fact("rinse water", fmt.Sprintf("%s of the load's water, for %s", mixText(x.Water, s), count(x.Count, x.Container.Name)))}
+func (x ContainerRinse) Facts(s unit.System) []working.Fact {
+	fs := []working.Fact{fact("rinse water", fmt.Sprintf("%s of the load's water, for %s", mixText(x.Water, s), count(x.Count, x.Container.Name)))}
 	for i, l := range x.Lines() {
 		fs = append(fs, fact(fmt.Sprintf("step %d", i+1), l))
 	}

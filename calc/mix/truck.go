@@ -3,15 +3,10 @@ package mix
 import (
 	"fmt"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/calc/working"
 )
-
-// WaterDensity is what a volume of water weighs: 8.34 lb/gal (University of Nebraska-Lincoln, CropWatch, Setting the Sprayer Flow Rate for
-// Non-Water Solutions, 2016).
-const WaterDensity = 8.34 * unit.PoundPerGallon
 
 // Federal thresholds as they were read; law changes, so they are warnings to look it up, and never say what is legal.
 const (
@@ -84,17 +79,17 @@ func (t Truck) Weigh(tanks []Aboard, totals []Total, s unit.System, where string
 	}
 	w := Weight{Truck: t}
 	for _, a := range tanks {
-		w.add(Load{Name: "water in " + a.Name, Volume: a.Recipe.Water(a.Fullest, a.Recipe.Portions(a.Fullest, s)), Density: WaterDensity})
+		w.add(Load{Name: "water in " + a.Name, Volume: a.Recipe.Water(a.Fullest, a.Recipe.Portions(a.Fullest, s)), Density: unit.Water})
 	}
 	if t.Clean > 0 {
-		w.add(Load{Name: "clean water", Volume: t.Clean, Density: WaterDensity})
+		w.add(Load{Name: "clean water", Volume: t.Clean, Density: unit.Water})
 	}
 	for _, p := range totals {
 		l := Load{Name: p.Product.Name, Mass: p.Aboard.Dry}
 		if !p.Product.Form.Weighed() {
 			l.Volume, l.Density = p.Aboard.Liquid, p.Product.Density
 			if l.Density == 0 {
-				l.Density, l.Assumed = WaterDensity, true
+				l.Density, l.Assumed = unit.Water, true
 				ps.Warnf("density-missing", where, "Enter the product's density from its label, such as 10.65 lb/gal.", "no density is entered for %s, so that it is weighed as water", p.Product.Name)
 			}
 		}
@@ -175,8 +170,8 @@ func (t Truck) entries(tanks []Aboard, s unit.System, where string) (ps problem.
 }
 
 // Facts are the weights and the margin.
-func (w Weight) Facts(s unit.System) []calibrate.Fact {
-	var fs []calibrate.Fact
+func (w Weight) Facts(s unit.System) []working.Fact {
+	var fs []working.Fact
 	for _, l := range w.Loads {
 		text := s.Mass(l.Mass)
 		if l.Volume > 0 {
@@ -204,7 +199,7 @@ func (w Weight) Working(s unit.System) (out working.Working) {
 			switch {
 			case l.Assumed:
 				density = density.From("that of water, because none is entered")
-			case l.Density == WaterDensity:
+			case l.Density == unit.Water:
 				density = density.From("water, 8.34 lb/gal, University of Nebraska-Lincoln, 2016")
 			}
 			out.Add(l.Name, working.Of("volume", l.Volume, u.mix).Times(density), l.Mass, u.dry, s.Mass(l.Mass))

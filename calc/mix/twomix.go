@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -131,7 +130,7 @@ func lesser(a, b label.Rate, f label.Form) label.Rate {
 }
 
 // Facts are each tank's lines, the stops, and the sums on the ground.
-func (v VisitPlan) Facts(s unit.System) (fs []calibrate.Fact) {
+func (v VisitPlan) Facts(s unit.System) (fs []working.Fact) {
 	for i, r := range v.Runs {
 		name := v.Visit.Mixes[i].Name
 		for _, f := range r.Facts(s) {

@@ -1,16 +1,15 @@
 package mix
 
 import (
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/unit"
 	"tankful/calc/working"
 )
 
 // Facts are the rate per area and the strength of the mix.
-func (d Dose) Facts(s unit.System) []calibrate.Fact {
+func (d Dose) Facts(s unit.System) []working.Fact {
 	p := d.Wanted.Product
-	return []calibrate.Fact{
+	return []working.Fact{
 		fact(p.Name+", wanted", d.Wanted.text(s)),
 		fact(p.Name+", on the ground", d.Rate.Text(s)),
 		fact(p.Name+", in the mix", strengthText(d.InMix, s)),

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -151,7 +150,7 @@ func count(n int, noun string) string {
 }
 
 // list joins facts.
-func fact(name, text string) calibrate.Fact { return calibrate.Fact{Name: name, Text: text} }
+func fact(name, text string) working.Fact { return working.Fact{Name: name, Text: text} }
 
 // sized finds a figure that is no size: zero, negative, NaN or endless.
 func sized(ps *problem.List, x float64, code, where, fix, format string, args ...any) {
@@ -160,6 +159,6 @@ func sized(ps *problem.List, x float64, code, where, fix, format string, args ..
 	}
 }
 
-// Every result is a calibrate.Outcome: its Facts are the lines that command, page and sheet print, its Working shows how
+// Every result is a working.Outcome: its Facts are the lines that command, page and sheet print, its Working shows how
 // they were come by.
-var _ = []calibrate.Outcome{Dose{}, Filling{}, StopShare{}, Whole{}, Run{}, Leftover{}, Rinse{}, ContainerRinse{}, Total{}, Weight{}, VisitPlan{}, Dilution{}, InVolume{}}
+var _ = []working.Outcome{Dose{}, Filling{}, StopShare{}, Whole{}, Run{}, Leftover{}, Rinse{}, ContainerRinse{}, Total{}, Weight{}, VisitPlan{}, Dilution{}, InVolume{}}

@@ -7,6 +7,7 @@ import (
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // amount prints what a rule counts: a nutrient's weight with its symbol, or a product's rate.
@@ -58,8 +59,8 @@ func (l Line) cite() string {
 }
 
 // Facts are the lines of a printed result: what the visit adds, the year, each limit, and what is allowed.
-func (r Result) Facts(s unit.System) (facts []label.Fact) {
-	add := func(name, text string) { facts = append(facts, label.Fact{Name: name, Text: text}) }
+func (r Result) Facts(s unit.System) (facts []working.Fact) {
+	add := func(name, text string) { facts = append(facts, working.Fact{Name: name, Text: text}) }
 	if r.Date == "" {
 		return nil
 	}

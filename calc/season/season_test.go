@@ -91,7 +91,7 @@ func ExampleSeason_Check() {
 		fmt.Println(f.Name+":", f.Text)
 	}
 	// Output:
-	// day.yaml:9: error: N per year (2026) would be 1.13 lb N/1000 sq ft (55.15 kg N/ha) with this visit, and the most is 1.00 lb N/1000 sq ft (48.82 kg N/ha): over by 0.1295 lb N/1000 sq ft (6.32 kg N/ha) [invented ordinance, read 2026-02-01] [limit-over]. Put on at most 6.97 fl oz/1000 sq ft (22.19 L/ha) of Feed, or come on 2027-03-02 at the earliest.
+	// day.yaml:9: error: N per year (2026) would be 1.13 lb N/1000 sq ft (55.15 kg N/ha) with this visit, and the most is 1.00 lb N/1000 sq ft (48.82 kg N/ha): over by 0.1295 lb N/1000 sq ft (6.32 kg N/ha) [invented ordinance, read 2026-02-01] [limit-over]. Put on at most 6.971 fl oz/1000 sq ft (22.19 L/ha) of Feed, or come on 2027-03-02 at the earliest.
 	// this visit: N: 0.2295 lb/1000 sq ft
 	// this visit: quick N: 0.153 lb/1000 sq ft
 	// this visit: slow N: 0.0765 lb/1000 sq ft
@@ -105,7 +105,7 @@ func ExampleSeason_Check() {
 	// Feed per application (2026-04-14): none before, 16.00 fl oz/1000 sq ft with this visit, of 90.00 fl oz/1000 sq ft: 74.00 fl oz/1000 sq ft left [invented label, read 2026-01-05]
 	// N per year (2026): NOT ALLOWED: 0.90 lb N/1000 sq ft before, 1.13 lb N/1000 sq ft with this visit, of 1.00 lb N/1000 sq ft: over by 0.1295 lb N/1000 sq ft [invented ordinance, read 2026-02-01]
 	// blackout of N, 11-15 to 03-01: the visit is outside it [invented ordinance, read 2026-02-01]
-	// most of Feed on this date: 6.97 fl oz/1000 sq ft, by N per year
+	// most of Feed on this date: 6.971 fl oz/1000 sq ft, by N per year
 	// earliest date as planned: 2027-03-02
 }
 

@@ -250,3 +250,8 @@ func (f Flow) Sweeping(w Length, s Speed) VolumePerArea {
 func (r VolumePerArea) Sweeping(w Length, s Speed) Flow {
 	return Flow(float64(r) * float64(w) * float64(s))
 }
+
+// Water is what a volume of water weighs, and what a density is compared with: 8.34 lb/gal, the trade's figure (Setting
+// the Sprayer Flow Rate for Non-Water Solutions, University of Nebraska-Lincoln, CropWatch, 2016). It is 0.9994 kg/L; water
+// at 4 C has 1.0000.
+const Water = 8.34 * PoundPerGallon

@@ -29,9 +29,9 @@ type bench struct {
 	entries   []entry
 	setup     *calibrate.Setup
 	procedure func(unit.System) []string
-	result    func(where string) (calibrate.Outcome, problem.List)
+	result    func(where string) (working.Outcome, problem.List)
 	// advise is what to change, nil for none; it is asked once result is there.
-	advise func(where string) (calibrate.Outcome, problem.List)
+	advise func(where string) (working.Outcome, problem.List)
 }
 
 var methods = slices.Concat(liquidMethods, spreaderMethods, adviceMethods)
@@ -99,7 +99,7 @@ func methodCommand(e *env, m method, use string) *cobra.Command {
 		if err := found.Err(); err != nil {
 			return refuse(e, err, asJSON)
 		}
-		var more calibrate.Outcome
+		var more working.Outcome
 		if b.advise != nil {
 			advice, list := b.advise("command line")
 			if found = append(found, list...); !list.HasErrors() {
@@ -144,7 +144,7 @@ func printProcedure(e *env, cmd *cobra.Command, f *form, b bench, u unit.System)
 	return err
 }
 
-func printOutcome(w io.Writer, o, more calibrate.Outcome, withWorking bool, u unit.System) error {
+func printOutcome(w io.Writer, o, more working.Outcome, withWorking bool, u unit.System) error {
 	if err := printFacts(w, o.Facts(u)); err != nil {
 		return err
 	}
@@ -166,7 +166,7 @@ func printOutcome(w io.Writer, o, more calibrate.Outcome, withWorking bool, u un
 }
 
 // printFacts prints what a result says, names in a column.
-func printFacts(w io.Writer, facts []calibrate.Fact) error {
+func printFacts(w io.Writer, facts []working.Fact) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, f := range facts {
 		fmt.Fprintf(t, "%s\t%s\n", f.Name, f.Text)
@@ -175,12 +175,12 @@ func printFacts(w io.Writer, facts []calibrate.Fact) error {
 }
 
 // printOutcomeJSON puts the result, whose test it is, and what goes with it into one object.
-func printOutcomeJSON(w io.Writer, b bench, o, more calibrate.Outcome, withWorking bool, u unit.System, found problem.List) error {
+func printOutcomeJSON(w io.Writer, b bench, o, more working.Outcome, withWorking bool, u unit.System, found problem.List) error {
 	rest := struct {
-		Facts    []calibrate.Fact  `json:"facts"`
-		Advice   calibrate.Outcome `json:"advice,omitempty"`
-		Working  working.Working   `json:"working,omitempty"`
-		Problems problem.List      `json:"problems"`
+		Facts    []working.Fact  `json:"facts"`
+		Advice   working.Outcome `json:"advice,omitempty"`
+		Working  working.Working `json:"working,omitempty"`
+		Problems problem.List    `json:"problems"`
 	}{Facts: o.Facts(u), Advice: more, Problems: append(problem.List{}, found...)}
 	if withWorking {
 		rest.Working = o.Working(u)

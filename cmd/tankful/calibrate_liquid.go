@@ -8,11 +8,12 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 // asOutcome hides the type of a method's result. The test is looked at when it is filled in.
-func asOutcome[T any, R calibrate.Outcome](test *T, result func(T, string) (R, problem.List)) func(string) (calibrate.Outcome, problem.List) {
-	return func(where string) (calibrate.Outcome, problem.List) { return result(*test, where) }
+func asOutcome[T any, R working.Outcome](test *T, result func(T, string) (R, problem.List)) func(string) (working.Outcome, problem.List) {
+	return func(where string) (working.Outcome, problem.List) { return result(*test, where) }
 }
 
 // steps is a test's procedure, with what is filled in by then.
@@ -64,8 +65,8 @@ func decimal(text string) (float64, error) {
 }
 
 // changing is what to change to reach the wanted rate, nil when none is wanted or the rate is accepted.
-func changing(r *calibrate.Result, s *calibrate.Setup, u *calibrate.Use, course func() (unit.Length, unit.Length), ridden bool) func(string) (calibrate.Outcome, problem.List) {
-	return func(where string) (calibrate.Outcome, problem.List) {
+func changing(r *calibrate.Result, s *calibrate.Setup, u *calibrate.Use, course func() (unit.Length, unit.Length), ridden bool) func(string) (working.Outcome, problem.List) {
+	return func(where string) (working.Outcome, problem.List) {
 		length, spacing := course()
 		if u.Wanted == 0 || r.Pace == 0 || r.Mean == 0 || length == 0 || spacing == 0 ||
 			calibrate.JudgeRate(float64(r.CarrierRate/u.Wanted)-1) == calibrate.RateAccepted {
@@ -96,7 +97,7 @@ var liquidMethods = []method{
 					{name: "caught", usage: "volume caught at the gun, or of each of several catches", example: "2.1 gal", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 					{name: "caught-in", usage: "time of the catch", example: "60 s", note: "Enter for the mean of the walks", set: into(&c.CaughtIn, unit.ParseTime)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
-				result: func(where string) (calibrate.Outcome, problem.List) {
+				result: func(where string) (working.Outcome, problem.List) {
 					o, ps := c.Outcome(where)
 					*r = o.Result
 					return o, ps
@@ -120,7 +121,7 @@ var liquidMethods = []method{
 					{name: "refilled", usage: "volume that brought it back to the mark, of each trial", example: "2.1 gal", need: true, several: true, set: onto(&refilled, unit.ParseVolume)},
 					{name: "took", usage: "time sprayed in each trial, in the same order", example: "33 s", several: true, set: onto(took, unit.ParseTime)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
-				result: func(where string) (calibrate.Outcome, problem.List) {
+				result: func(where string) (working.Outcome, problem.List) {
 					var ps problem.List
 					if n := len(*took); n > 0 && n != len(refilled) {
 						ps.Errorf("trials-uneven", where, "Give a time for every trial, or for none.", "%d refills and %d times are given", len(refilled), n)
@@ -167,7 +168,7 @@ var liquidMethods = []method{
 		make: func() bench {
 			c := new(calibrate.Ounces)
 			return bench{setup: &c.Setup, procedure: func(u unit.System) []string { return calibrate.Backpack(*c).Procedure(u) },
-				result:  func(where string) (calibrate.Outcome, problem.List) { return calibrate.Backpack(*c).Result(where) },
+				result:  func(where string) (working.Outcome, problem.List) { return calibrate.Backpack(*c).Result(where) },
 				entries: append(ounceEntries(c, "spacing", "pass spacing", "6 ft"), sprayerEntries(&c.Setup, &c.Use)...)}
 		},
 	},
@@ -223,7 +224,7 @@ var liquidMethods = []method{
 					{name: "bucket-time", usage: "time of that catch", example: "60 s", set: into(&c.BucketTime, unit.ParseTime)},
 					{name: "wanted-product", usage: "product rate wanted", example: "16 fl oz/1000 sq ft", set: into(&c.Wanted, unit.ParseVolumePerArea)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
-				result: func(where string) (calibrate.Outcome, problem.List) {
+				result: func(where string) (working.Outcome, problem.List) {
 					var ps problem.List
 					if n := len(took); n > 0 && n != len(used) {
 						ps.Errorf("trials-uneven", where, "Give a time for every trial, or for none.", "%d amounts and %d times are given", len(used), n)

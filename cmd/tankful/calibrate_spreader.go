@@ -8,6 +8,7 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 )
 
 var spreaderMethods = []method{
@@ -96,7 +97,7 @@ func weighing(kind calibrate.SpreaderKind) bench {
 			entry{name: "wanted", usage: "product rate wanted", example: "5 lb/1000 sq ft", set: into(&t.Wanted, unit.ParseMassPerArea)},
 			entry{name: "product", usage: "what was spread", set: into(&t.Setup.Product, word)},
 		),
-		result: func(where string) (calibrate.Outcome, problem.List) {
+		result: func(where string) (working.Outcome, problem.List) {
 			var ps problem.List
 			ways := 0
 			for _, n := range []int{len(lost), max(len(before), len(after)), len(caught)} {
@@ -210,7 +211,7 @@ var adviceMethods = []method{
 				procedure: func(unit.System) []string {
 					return []string{"A calibration holds for one operator, gun or spreader, nozzle, pressure and product, and not for ever."}
 				},
-				result: func(where string) (calibrate.Outcome, problem.List) {
+				result: func(where string) (working.Outcome, problem.List) {
 					if a.Now.Date == "" {
 						a.Now.Date = today()
 					}

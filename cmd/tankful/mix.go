@@ -10,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/mix"
 	"tankful/calc/problem"
@@ -87,7 +86,7 @@ type mixAnswer struct {
 	Rates    []mixRate          `json:"rates"`
 	Tankfuls []tankful          `json:"tankfuls"`
 	Totals   []portion          `json:"totals"`
-	Facts    []calibrate.Fact   `json:"facts"`
+	Facts    []working.Fact     `json:"facts"`
 	Working  working.Working    `json:"working,omitempty"`
 	Problems problem.List       `json:"problems"`
 
@@ -128,7 +127,7 @@ type portion struct {
 // titled is one of the further results under its heading.
 type titled struct {
 	title string
-	calibrate.Outcome
+	working.Outcome
 }
 
 // work does all that was asked for.
@@ -230,7 +229,7 @@ func (a *mixAnswer) fill(r mix.Recipe, u unit.System) {
 // besides works out what was asked for beside the fillings.
 func (m *mixEntries) besides(a *mixAnswer, u unit.System) (found problem.List, err error) {
 	r, where := a.run.Recipe, m.where()
-	add := func(title string, o calibrate.Outcome, list problem.List) {
+	add := func(title string, o working.Outcome, list problem.List) {
 		if found = append(found, list...); !list.HasErrors() {
 			a.more = append(a.more, titled{title, o})
 		}
@@ -384,10 +383,10 @@ func (a *mixAnswer) parts() (list []titled) {
 	return append(list, a.more...)
 }
 
-func (a *mixAnswer) facts(u unit.System) (all []calibrate.Fact) {
+func (a *mixAnswer) facts(u unit.System) (all []working.Fact) {
 	for _, p := range a.parts() {
 		for _, f := range p.Facts(u) {
-			all = append(all, calibrate.Fact{Name: p.title + ": " + f.Name, Text: f.Text})
+			all = append(all, working.Fact{Name: p.title + ": " + f.Name, Text: f.Text})
 		}
 	}
 	return all

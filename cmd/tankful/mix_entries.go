@@ -158,7 +158,7 @@ func (m *mixEntries) productList() (map[string]label.Product, problem.List, erro
 		if err != nil {
 			return nil, nil, err
 		}
-		list, ps := dayfile.Products(filepath.Base(m.labels), data)
+		list, _, ps := dayfile.Labels(filepath.Base(m.labels), data)
 		found = append(found, ps...)
 		for _, p := range list {
 			products[p.Name] = p

@@ -40,19 +40,30 @@ func (c cursor) entries() []Entry {
 	return []Entry{{c.text(), c.where()}}
 }
 
-// Products reads the entry "products" of a file and nothing else of it: a day file serves, and so
-// does a list of products kept apart.
-func Products(name string, data []byte) ([]label.Product, problem.List) {
+// Labels reads the entries "products" and "limits" of a file and nothing else of it: a day file serves, and so
+// does a list of products with the local limits kept apart.
+func Labels(name string, data []byte) ([]label.Product, []label.Limit, problem.List) {
 	r := &reader{file: name, day: &plan.Day{Where: name}, names: map[kind][]string{}}
-	var products []label.Product
+	var limits []label.Limit
 	if root, ok := r.syntax(data); ok {
 		if o, ok := root.pairs(); ok {
 			if !o.has("products") {
 				o.at("products").fail("missing-key", "Add products, as in a day file.", "products is missing")
 			}
-			products = list(o.at("products"), r.readProduct)
+			r.day.Products = list(o.at("products"), r.readProduct)
+			limits = r.readLimits(o.at("limits"))
 		}
 	}
 	r.problems.Sort()
-	return products, r.problems
+	return r.day.Products, limits, r.problems
+}
+
+// readLimits reads the local limits; the products must have been read.
+func (r *reader) readLimits(c cursor) []label.Limit {
+	return list(c, func(c cursor) (l label.Limit) {
+		if r.clean(func() { l = r.readLimit(c, r.day.Products, "", "") }) {
+			r.problems = append(r.problems, l.Validate(r.day.Products)...)
+		}
+		return l
+	})
 }

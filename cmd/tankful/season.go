@@ -1,0 +1,162 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"tankful/calc/label"
+	"tankful/calc/problem"
+	"tankful/calc/season"
+	"tankful/calc/unit"
+	"tankful/calc/working"
+	"tankful/plan/dayfile"
+)
+
+// seasonEntries is what the command takes.
+type seasonEntries struct {
+	labels, record, date, property, grass, applicator string
+	products                                          []pair
+}
+
+func (s *seasonEntries) entries() []entry {
+	return []entry{
+		{name: "labels", usage: "the YAML file with products, and limits of the place; a day file serves", example: "labels.yaml", need: true, set: into(&s.labels, word)},
+		{name: "record", usage: "the CSV table of past applications: date, property, product, and rate or amount and area", example: "record.csv", set: into(&s.record, word)},
+		{name: "property", usage: "the property's ID", example: "P-01", need: true, set: into(&s.property, word)},
+		{name: "date", usage: "date of the visit", example: "2027-04-05", note: "Enter for today", set: into(&s.date, isoDate)},
+		{name: "product", usage: "a product and its rate, `name=rate`, per area or of a nutrient", example: "feed=6 fl oz/1000 sq ft", need: true, several: true,
+			set: onto(&s.products, pairOf("feed=6 fl oz/1000 sq ft"))},
+		{name: "grass", usage: "its grass, where limits ask for it", set: into(&s.grass, word)},
+		{name: "applicator", usage: "kind of the applicator, where limits ask for it", example: "gun", set: into(&s.applicator, word)},
+	}
+}
+
+func seasonCommand(e *env) *cobra.Command {
+	s := &seasonEntries{}
+	f := &form{entries: s.entries()}
+	var asJSON, withWorking bool
+	cmd := &cobra.Command{
+		Use:   "season",
+		Short: "What a visit adds to the year, against every cap, blackout and interval",
+		Long: `Adds up what a property had (nitrogen quick and slow, P2O5, K2O, each product), holds a planned
+visit against the labels' limits and the local ones, and says the largest rate and the earliest
+date that would do. Limits are your own entries with their citation: no law ships with the program.
+A limit that is broken is an error.`,
+		Example: `  tankful season --labels day.yaml --record record.csv --property P-01 --date 2027-06-01 --product "Feed 18-0-4=12 fl oz/1000 sq ft"
+  tankful season --labels labels.yaml --property P-01 --product "Granule=0.7 lb N/1000 sq ft" --working`,
+		Args: quotedArgs,
+	}
+	units := unitsFlag(cmd)
+	f.add(cmd)
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	workingFlag(cmd, &withWorking)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		asked, err := f.read(e, cmd, []string{"Whether a visit keeps to the caps of the season."})
+		if err != nil {
+			return refuse(e, err, asJSON)
+		}
+		r, found, err := s.check()
+		if err != nil {
+			return err
+		}
+		if r.Date == "" { // an entry is at fault, and there is nothing to show
+			return refuse(e, found.Err(), asJSON)
+		}
+		if err := printSeason(e, r, found, asJSON, withWorking, *units); err != nil {
+			return err
+		}
+		if asked != "" {
+			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
+		}
+		return found.Err()
+	}
+	return cmd
+}
+
+func printSeason(e *env, r season.Result, found problem.List, asJSON, withWorking bool, u unit.System) error {
+	if asJSON {
+		rest := struct {
+			Working  working.Working `json:"working,omitempty"`
+			Problems problem.List    `json:"problems"`
+		}{Problems: append(problem.List{}, found...)}
+		if withWorking {
+			rest.Working = r.Working(u)
+		}
+		whole, err := joined(r, rest)
+		if err != nil {
+			return err
+		}
+		return printJSON(e.out, whole)
+	}
+	if err := printFacts(e.out, r.Facts(u)); err != nil {
+		return err
+	}
+	if withWorking {
+		fmt.Fprintf(e.out, "\n%s", r.Working(u).Text())
+	}
+	if !found.HasErrors() { // else they are printed as the error
+		printProblems(e.err, found)
+	}
+	_, err := fmt.Fprintln(e.out, "\nThe product label is the law and overrides these figures; so do local rules that are not entered.")
+	return err
+}
+
+// check reads the files and holds the visit against the limits.
+func (s *seasonEntries) check() (r season.Result, found problem.List, err error) {
+	data, err := os.ReadFile(s.labels)
+	if err != nil {
+		return r, nil, err
+	}
+	products, limits, found := dayfile.Labels(filepath.Base(s.labels), data)
+	known := season.Season{Limits: limits, Products: products}
+	if s.record != "" && !found.HasErrors() {
+		if data, err = os.ReadFile(s.record); err != nil {
+			return r, nil, err
+		}
+		past, more := dayfile.Record(filepath.Base(s.record), data, products)
+		known.Past, found = past, append(found, more...)
+	}
+	v := season.Visit{Date: s.date, Property: s.property, Grass: s.grass, Applicator: s.applicator, Where: "command line"}
+	if v.Date == "" {
+		v.Date = today()
+	}
+	for _, p := range s.products {
+		part, more := visitPart(p, products)
+		found = append(found, more...)
+		v.Parts = append(v.Parts, part)
+	}
+	if found.HasErrors() {
+		return r, found, nil
+	}
+	r, more := known.Check(v)
+	return r, append(found, more...), nil
+}
+
+// visitPart reads a product's rate, given per area or of a nutrient.
+func visitPart(p pair, products []label.Product) (part season.Part, found problem.List) {
+	i := slices.IndexFunc(products, func(q label.Product) bool { return q.Name == p.name })
+	if i < 0 {
+		found.Errorf("unknown-product", "--product", "Name one of the products in the file of labels.", "%q is not among them", p.name)
+		return part, found
+	}
+	part.Product = products[i]
+	if n, rate, err := unit.ParseNutrientRate(p.value); err == nil {
+		c, found := part.Product.Content(string(n), label.Total, "--product")
+		if found.HasErrors() {
+			return part, found
+		}
+		d, more := c.ForWeight(rate, "--product")
+		part.Rate = d.Rate
+		return part, append(found, more...)
+	}
+	rate, err := label.ParseRate(p.value, part.Product.Form)
+	if err != nil {
+		found.Errorf("quantity", "--product", "Write the rate with its units, such as 6 fl oz/1000 sq ft or 0.7 lb N/1000 sq ft.", "%s: %v", p.name, err)
+	}
+	part.Rate = rate
+	return part, found
+}
