@@ -23,7 +23,7 @@ func ExampleRecipe_WholeContainers() {
 	// whole containers: 1 jug of Feed, 320.0 fl oz (2 gal 64.0 fl oz) each
 	// fill: 106.7 gal
 	// covers: 53,350 sq ft
-	// Feed: 320.0 fl oz (2 gal 64.0 fl oz) (-0.031 % on the rate)
+	// Feed: 320.0 fl oz (2 gal 64.0 fl oz)
 	// Wetter: 26.7 fl oz (+0.094 % on the rate)
 	// water: 104.0 gal
 }

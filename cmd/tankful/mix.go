@@ -205,6 +205,14 @@ func (m *mixEntries) heldIn(u unit.System) (h mix.Held, found problem.List, err 
 	return h, found, nil
 }
 
+// stays is what is in the tank in the end.
+func (a *mixAnswer) stays(u unit.System) string {
+	if a.run.Extra > 0 {
+		return fmt.Sprintf("the heel of %s and %s too much", u.Volume(a.Heel-a.run.Extra), u.Volume(a.run.Extra))
+	}
+	return "the heel of " + u.Volume(a.Heel)
+}
+
 // fill takes the run into the answer.
 func (a *mixAnswer) fill(r mix.Recipe, u unit.System) {
 	a.Carrier, a.Heel = r.Carrier, a.run.Ends
@@ -324,7 +332,7 @@ func (m *mixEntries) visit(r mix.Recipe, u unit.System) (v mix.VisitPlan, found 
 
 func (a *mixAnswer) print(w io.Writer, u unit.System) error {
 	fmt.Fprintf(w, "%s on turf at %s covers %s; product in %s; %s stays in the tank.\n\n", u.Volume(a.Volume), typedRate(u, a.Carrier),
-		u.Area(a.Covers), plural(len(a.Tankfuls), "tankful"), u.Volume(a.Heel))
+		u.Area(a.Covers), plural(len(a.Tankfuls), "tankful"), a.stays(u))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	head := "tankful\tfill\tgauge\tcovers"
 	for _, p := range a.Totals {
@@ -349,14 +357,15 @@ func (a *mixAnswer) print(w io.Writer, u unit.System) error {
 	}
 	for _, p := range a.parts() {
 		fmt.Fprintf(w, "\n%s\n", p.title)
-		if err := printFacts(w, p.Facts(u)); err != nil {
+		facts := slices.DeleteFunc(p.Facts(u), func(f working.Fact) bool { return f.Text == mix.OrderNote }) // once, below
+		if err := printFacts(w, facts); err != nil {
 			return err
 		}
 	}
 	if len(a.Working) > 0 {
 		fmt.Fprintf(w, "\n%s", a.Working.Text())
 	}
-	_, err := fmt.Fprintln(w, "\nThe product label is the law and overrides these figures.")
+	_, err := fmt.Fprintf(w, "\n%s\nThe product label is the law and overrides these figures.\n", mix.OrderNote)
 	return err
 }
 
