@@ -10,6 +10,8 @@ import (
 
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
+	"tankful/calc/mix"
+	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/geo"
 )
@@ -32,6 +34,11 @@ type Day struct {
 	FillPoints  []FillPoint
 	Stops       []Stop
 	Travel      Travel
+	// Limits are those of the place, the user's entries. Past is what has gone on before, of any property, and Recorded says
+	// that a record was given: without one a year's sums are not known.
+	Limits   []label.Limit
+	Past     []season.Applied
+	Recorded bool
 	// Invented marks demo data: every sheet says so.
 	Invented bool
 	Where    string
@@ -43,14 +50,26 @@ type Mix struct {
 	Name                 string
 	Operator, Applicator string
 	Products             []MixProduct
-	Where                string
+	// Order is the user's order of adding by class, Sequence by product; both may be empty, see mix.Recipe.
+	Order    []label.Class
+	Sequence []string
+	Where    string
 }
 
-// MixProduct is one product of a mix at its rate.
+// MixProduct is one product of a mix and how much of it is wanted: per area, as a nutrient per area, or in the finished
+// mix. One of the three is set.
 type MixProduct struct {
-	Product string
-	Rate    label.Rate
-	Where   string
+	Product      string
+	Rate         label.Rate
+	Nutrient     string // "N", "P2O5"; with NutrientRate
+	NutrientRate unit.MassPerArea
+	InMix        label.Strength
+	Where        string
+}
+
+// Wanted is what is wanted of p, which must be the product that mp names.
+func (mp MixProduct) Wanted(p label.Product) mix.Wanted {
+	return mix.Wanted{Product: p, Rate: mp.Rate, Nutrient: mp.Nutrient, NutrientRate: mp.NutrientRate, InMix: mp.InMix}
 }
 
 // ApplicatorKind says how an applicator wets the ground.
@@ -135,6 +154,8 @@ type Stop struct {
 	From, Until unit.Time
 	// SetUp is what the stop costs besides walking: park, pull hose, sign, reel in.
 	SetUp unit.Time
+	// Grass is the species, "" when not entered: some limits hold for one only.
+	Grass string
 	Where string
 }
 

@@ -6,6 +6,7 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
+	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/calc/working"
 	"tankful/geo"
@@ -53,14 +54,22 @@ type MixPlan struct {
 	Test       calibrate.Result `json:"test"`
 	TestDate   string           `json:"test_date"`
 	Pressure   unit.Pressure    `json:"pressure_kpa"`
-	Course     unit.Length      `json:"course_m"`
+	Course     unit.Length      `json:"course_m"` // 0 when the plot's area was measured instead
+	// CoursePasses is how many passes of Course made the plot; 0 is one.
+	CoursePasses int `json:"course_passes,omitempty"`
+	// Nozzle is as entered, TestLiquid what was caught, "" for water.
+	Nozzle     string `json:"nozzle,omitempty"`
+	TestLiquid string `json:"test_liquid,omitempty"`
+	// Density is that of the mix, 0 where a liquid's is not entered. A dry product whose room in the tank is not known is taken to
+	// take none, so that the mix is then no denser than this.
+	Density unit.Density `json:"density_kg_per_l,omitempty"`
 	// Caught is what the test caught in the course's mean time.
 	Caught unit.Volume `json:"caught_l"`
 	// Carrier is the calibrated rate rounded as it is printed; amounts are computed from it.
 	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
 	Products []ProductPlan      `json:"products"` // in the order of adding
 	Volume   unit.Volume        `json:"volume_l"` // of all stops with this mix
-	// Working shows the calibration, and the product in a gallon or litre of the mix.
+	// Working shows the calibration, and how what is wanted of each product became a rate and a strength.
 	Working working.Working `json:"working"`
 }
 
@@ -75,8 +84,37 @@ type ProductPlan struct {
 	KeepOff      string      `json:"keep_off"`
 	Cautions     []string    `json:"cautions"`
 	Registration string      `json:"registration"`
+	// Wanted is what was asked for, as it is printed: "0.25 lb N/1000 sq ft"; Rate follows from it, and InMix is the strength of
+	// the finished mix.
+	Wanted string         `json:"wanted"`
+	InMix  label.Strength `json:"in_mix"`
+	// PPE is protective equipment, a line each. Buffers are those that hold for the mix's applicator.
+	PPE     []string `json:"ppe"`
+	Buffers []Buffer `json:"buffers"`
 	// Total is what to put on the truck for the day, heels included.
 	Total label.Amount `json:"total"`
+}
+
+// Buffer is how far a label asks to keep from a surface.
+type Buffer struct {
+	Near     string      `json:"near"`
+	Distance unit.Length `json:"distance_m"`
+	Citation string      `json:"citation"`
+	Dated    string      `json:"dated,omitempty"`
+}
+
+// Season is what a stop's visit puts on, and how that stands with the limits of labels and place.
+type Season struct {
+	// Adds is what this visit puts on of each nutrient that is in it. Year is that with everything else of the calendar year that
+	// is known, the day's other visits to the property among it; it is empty without a record.
+	Adds []season.Total `json:"adds"`
+	Year []season.Total `json:"year"`
+	// Unknown names products whose nutrients are not in the sums.
+	Unknown []string `json:"unknown"`
+	// Limits are the limits one by one, but for a label's own most per application.
+	Limits []season.Line `json:"limits"`
+	// Recorded says that a record of past applications was given. Without one, Limits know of the day's visits only.
+	Recorded bool `json:"recorded"`
 }
 
 // TruckDay is one truck's day.
@@ -230,13 +268,15 @@ type StopPlan struct {
 	Volume unit.Volume `json:"volume_l"`
 	// Products is what this stop receives.
 	Products []LoadProduct `json:"products"`
-	Service  unit.Time     `json:"service_s"`
-	Arrive   unit.Time     `json:"arrive_s"`
-	Begin    unit.Time     `json:"begin_s"`
-	Done     unit.Time     `json:"done_s"`
-	From     unit.Time     `json:"from_s"`
-	Until    unit.Time     `json:"until_s"`
-	Map      Map           `json:"map"`
+	// Season is what the visit adds to the year.
+	Season  Season    `json:"season"`
+	Service unit.Time `json:"service_s"`
+	Arrive  unit.Time `json:"arrive_s"`
+	Begin   unit.Time `json:"begin_s"`
+	Done    unit.Time `json:"done_s"`
+	From    unit.Time `json:"from_s"`
+	Until   unit.Time `json:"until_s"`
+	Map     Map       `json:"map"`
 }
 
 // Measure is a property's areas as every command prints them.

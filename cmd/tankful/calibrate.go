@@ -43,22 +43,47 @@ func calibrateCommand(e *env) *cobra.Command {
 	cmd.Long = "Without a KIND it is " + gun.kind + ": " + lowerFirst(cmd.Long) + "\n\n" + kindList()
 	cmd.Example = strings.ReplaceAll(cmd.Example, "calibrate "+gun.kind, "calibrate") + "\n  tankful calibrate rotary --help"
 	run := cmd.RunE
+	cmd.SuggestionsMinimumDistance = 2
 	cmd.Args = func(cmd *cobra.Command, args []string) error {
-		if len(args) > 0 && args[0] != "" && !strings.ContainsAny(args[0], "0123456789 ") {
-			return &usageError{fmt.Sprintf("there is no calibration %q", args[0]) + suggestion(cmd, args[0]), "tankful calibrate --help"}
+		if err := noKind(cmd, args); err != nil {
+			return err
 		}
 		return quotedArgs(cmd, args)
 	}
+	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		if kind := noKind(cmd, cmd.Flags().Args()); kind != nil && cmd.Name() == "calibrate" { // its flags are not known for that reason
+			return kind
+		}
+		return flagError(cmd, err)
+	})
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if cmd.Flags().NFlag() == 0 && !e.asks {
+		if cmd.Flags().NFlag() > 0 {
+			return run(cmd, args)
+		}
+		if !e.asks {
 			return &usageError{"say what to calibrate, or give the entries of a hose gun's test", "tankful calibrate --help"}
 		}
-		return run(cmd, args)
+		kind, err := askKind(e)
+		if err != nil {
+			return err
+		}
+		sub := methodCommand(e, kind, kind.kind)
+		sub.SilenceErrors, sub.SilenceUsage = true, true
+		cmd.AddCommand(sub) // for its path
+		return sub.RunE(sub, nil)
 	}
 	for _, m := range methods {
 		cmd.AddCommand(methodCommand(e, m, m.kind))
 	}
 	return cmd
+}
+
+// noKind refuses a first word that is meant for a kind and is none; one with a figure lost its quotes.
+func noKind(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 || args[0] == "" || strings.ContainsAny(args[0], "0123456789 ") {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("there is no calibration %q", args[0]) + suggestion(cmd, args[0]), "tankful calibrate --help"}
 }
 
 func kindList() string {
@@ -69,6 +94,30 @@ func kindList() string {
 	}
 	b.WriteString("\nAt a terminal a kind without flags asks for each entry.")
 	return b.String()
+}
+
+// askKind asks what is to be calibrated until a kind is named, by its name or its number.
+func askKind(e *env) (method, error) {
+	for i, m := range methods {
+		fmt.Fprintf(e.err, "%3d  %-16s %s\n", i+1, m.kind, m.short)
+	}
+	for {
+		fmt.Fprint(e.err, "\nWhat do you want to do (a number or a name; Enter for gun)? ")
+		text, err := e.line()
+		if err != nil {
+			return method{}, err
+		}
+		if text == "" {
+			return methods[0], nil
+		}
+		for i, m := range methods {
+			if text == m.kind || text == fmt.Sprint(i+1) {
+				fmt.Fprintln(e.err)
+				return m, nil
+			}
+		}
+		fmt.Fprintf(e.err, "  %q is none of them.", text)
+	}
 }
 
 func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }

@@ -33,16 +33,16 @@ func setupEntries(s *calibrate.Setup, more ...entry) []entry {
 // sprayerEntries are the setup of what sprays, and what the rate is wanted for.
 func sprayerEntries(s *calibrate.Setup, u *calibrate.Use) []entry {
 	return setupEntries(s,
-		entry{name: "nozzle", usage: "which nozzle", set: into(&s.Nozzle, word)},
+		entry{name: "nozzle", quiet: true, usage: "which nozzle", set: into(&s.Nozzle, word)},
 		entry{name: "pressure", usage: "pressure at the gun or boom", example: "40 psi", set: into(&s.Pressure, unit.ParsePressure)},
 		entry{name: "wanted", usage: "carrier rate wanted", example: "2 gal/1000 sq ft", set: into(&u.Wanted, unit.ParseVolumePerArea)},
 		entry{name: "planned-spacing", usage: "pass spacing that the lawns are planned with", example: "7 ft", set: into(&u.Spacing, unit.ParseLength)},
-		entry{name: "thrown", usage: "width that the spray wets", example: "12 ft", set: into(&s.Thrown, unit.ParseLength)},
-		entry{name: "pump-flow", usage: "flow that the pump is rated for", example: "12 gal/min", set: into(&s.PumpFlow, unit.ParseFlow)},
-		entry{name: "caught-product", usage: "what was caught, when it was not water", set: into(&s.Product, word)},
-		entry{name: "caught-density", usage: "its density", example: "10.65 lb/gal", set: into(&s.Density, unit.ParseDensity)},
-		entry{name: "spray-product", usage: "what will be sprayed, when it is another liquid", set: into(&u.Product, word)},
-		entry{name: "spray-density", usage: "its density", example: "10.65 lb/gal", set: into(&u.Density, unit.ParseDensity)},
+		entry{name: "thrown", quiet: true, usage: "width that the spray wets", example: "12 ft", set: into(&s.Thrown, unit.ParseLength)},
+		entry{name: "pump-flow", quiet: true, usage: "flow that the pump is rated for", example: "12 gal/min", set: into(&s.PumpFlow, unit.ParseFlow)},
+		entry{name: "caught-product", quiet: true, usage: "what was caught, when it was not water", set: into(&s.Product, word)},
+		entry{name: "caught-density", quiet: true, usage: "its density", example: "10.65 lb/gal", set: into(&s.Density, unit.ParseDensity)},
+		entry{name: "spray-product", quiet: true, usage: "what will be sprayed, when it is another liquid", set: into(&u.Product, word)},
+		entry{name: "spray-density", quiet: true, usage: "its density", example: "10.65 lb/gal", set: into(&u.Density, unit.ParseDensity)},
 	)
 }
 
@@ -186,10 +186,10 @@ var liquidMethods = []method{
 				entries: append([]entry{
 					{name: "swath", usage: "pass spacing", example: "10 ft", note: "Enter to give what a boomless nozzle wets instead", set: into(&c.Swath, unit.ParseLength)},
 					{name: "wetted", usage: "width that a boomless nozzle wets", example: "30 ft", set: into(&c.Wetted, unit.ParseLength)},
-					{name: "wetted-share", usage: "how much of that counts as swath", example: "80 %", set: share},
+					{name: "wetted-share", quiet: true, usage: "how much of that counts as swath", example: "80 %", set: share},
 					{name: "caught", usage: "volume caught at each outlet", example: "60 fl oz", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 					{name: "caught-in", usage: "time of each catch", example: "30 s", need: true, set: into(&c.CatchTime, unit.ParseTime)},
-					{name: "unlike", usage: "yes when the outlets are not meant to give the same", example: "no", set: into(&c.Unlike, yesNo)},
+					{name: "unlike", quiet: true, usage: "yes when the outlets are not meant to give the same", example: "no", set: into(&c.Unlike, yesNo)},
 				}, append(speedEntries(&c.Course, &c.Runs, &c.Speed, &c.NewFlow), sprayerEntries(&c.Setup, &c.Use)...)...),
 			}
 		},
@@ -219,23 +219,19 @@ var liquidMethods = []method{
 				entries: append([]entry{
 					{name: "area", usage: "area sprayed", example: "500 sq ft", need: true, set: into(&c.Area, unit.ParseArea)},
 					{name: "used", usage: "product used from the container, of each trial", example: "8 fl oz", need: true, several: true, set: onto(&used, unit.ParseVolume)},
-					{name: "took", usage: "time sprayed in each trial, in the same order", example: "61 s", several: true, set: onto(&took, unit.ParseTime)},
+					{name: "took", usage: "time sprayed in each trial, in the same order", example: "61 s", need: true, several: true, set: onto(&took, unit.ParseTime)},
 					{name: "bucket", usage: "spray caught in a bucket", example: "2.4 gal", set: into(&c.Bucket, unit.ParseVolume)},
 					{name: "bucket-time", usage: "time of that catch", example: "60 s", set: into(&c.BucketTime, unit.ParseTime)},
 					{name: "wanted-product", usage: "product rate wanted", example: "16 fl oz/1000 sq ft", set: into(&c.Wanted, unit.ParseVolumePerArea)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
 				result: func(where string) (working.Outcome, problem.List) {
 					var ps problem.List
-					if n := len(took); n > 0 && n != len(used) {
-						ps.Errorf("trials-uneven", where, "Give a time for every trial, or for none.", "%d amounts and %d times are given", len(used), n)
+					if n := len(took); n != len(used) {
+						ps.Errorf("trials-uneven", where, "Give a time for every trial.", "%d amounts and %d times are given", len(used), n)
 						return nil, ps
 					}
 					for i, v := range used {
-						d := calibrate.Draw{Start: v}
-						if len(took) > 0 {
-							d.Took = took[i]
-						}
-						c.Draws = append(c.Draws, d)
+						c.Draws = append(c.Draws, calibrate.Draw{Start: v, Took: took[i]})
 					}
 					return c.Result(where)
 				},
@@ -249,7 +245,7 @@ func speedEntries(course *unit.Length, runs *[]unit.Time, speed *unit.Speed, new
 		{name: "course", usage: "length driven to time the speed", example: "200 ft", note: "Enter to give the speed instead", set: into(course, unit.ParseLength)},
 		{name: "run", usage: "time of one drive over it, both ways", example: "34 s", several: true, set: onto(runs, unit.ParseTime)},
 		{name: "speed", usage: "speed read off an instrument instead", example: "4 mph", set: into(speed, unit.ParseSpeed)},
-		{name: "new-flow", usage: "what a new nozzle gives at this pressure", example: "0.4 gal/min", set: into(newFlow, unit.ParseFlow)},
+		{name: "new-flow", quiet: true, usage: "what a new nozzle gives at this pressure", example: "0.4 gal/min", set: into(newFlow, unit.ParseFlow)},
 	}
 }
 

@@ -1,10 +1,8 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -219,13 +217,12 @@ func (f *form) ask(e *env, cmd *cobra.Command, before []string) (string, error) 
 		fmt.Fprintln(e.err, line)
 	}
 	fmt.Fprintf(e.err, "\nAnswer with units. An empty answer leaves an entry out where it may be; ctrl-D stops.\n\n")
-	in := bufio.NewReader(io.LimitReader(e.in, 1<<20))
 	line := cmd.CommandPath()
 	for _, en := range f.entries {
 		if en.quiet {
 			continue
 		}
-		answers, err := en.ask(e, in)
+		answers, err := en.ask(e)
 		if err != nil {
 			return "", err
 		}
@@ -269,16 +266,14 @@ func upperFirst(s string) string {
 }
 
 // ask puts one question; an entry that takes several is asked until the answer is empty.
-func (en entry) ask(e *env, in *bufio.Reader) (all []answer, err error) {
+func (en entry) ask(e *env) (all []answer, err error) {
 	prompt := en.question()
 	for {
 		fmt.Fprint(e.err, prompt)
-		text, err := in.ReadString('\n')
-		text = strings.TrimSpace(text)
+		text, err := e.line()
 		switch {
-		case err != nil && text == "":
-			fmt.Fprintln(e.err)
-			return nil, errStopped
+		case err != nil:
+			return nil, err
 		case text == "" && en.need && len(all) == 0:
 			fmt.Fprintf(e.err, "  This one is needed. %s\n", en.fix())
 			continue

@@ -131,3 +131,28 @@ func TestSplit(t *testing.T) {
 		}
 	}
 }
+
+// At a terminal the whole test is asked for, the kind first; the line that it prints gives the same answer again.
+func TestAskedCalibration(t *testing.T) {
+	var out, talk bytes.Buffer
+	answers := "backpack\n6 ft\n\n\n\n38, 40, 39 s\n\n7.5 fl oz\n\n" + strings.Repeat("\n", 20)
+	e := env{in: strings.NewReader(answers), out: &out, err: &talk, asks: true}
+	if code := run(t.Context(), e, []string{"calibrate"}); code != exitDone {
+		t.Fatalf("exit code %d:\n%s", code, &talk)
+	}
+	if !strings.Contains(out.String(), "(7.5 gal/acre") { // Backpack Sprayer Calibration Worksheet, NC State Extension, n.d.
+		t.Errorf("got\n%s", &out)
+	}
+	again := `tankful calibrate backpack --spacing "6 ft" --run "38 s" --run "40 s" --run "39 s" --caught "7.5 fl oz"`
+	if !strings.Contains(talk.String(), "The same again:\n  "+again+"\n") {
+		t.Errorf("%s is not said in\n%s", again, &talk)
+	}
+	var second bytes.Buffer
+	args := []string{"calibrate", "backpack", "--spacing", "6 ft", "--run", "38 s", "--run", "40 s", "--run", "39 s", "--caught", "7.5 fl oz"}
+	if code := run(t.Context(), env{out: &second, err: &talk}, args); code != exitDone || second.String() != out.String() {
+		t.Errorf("the same again gives %d and\n%s", code, &second)
+	}
+	if code := run(t.Context(), env{in: strings.NewReader("sprayer\n"), out: &out, err: &talk, asks: true}, []string{"calibrate"}); code != exitFailed {
+		t.Errorf("an end of input gives %d", code)
+	}
+}

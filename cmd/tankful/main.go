@@ -6,10 +6,13 @@
 package main
 
 import (
+	"bufio"
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 
 	"golang.org/x/term"
 )
@@ -29,4 +32,19 @@ type env struct {
 	out, err io.Writer
 	terminal bool // err is a terminal: progress is shown
 	asks     bool // in and err are a terminal: a command without entries asks for them
+	lines    *bufio.Reader
+}
+
+// line is the next line that is typed, without its end; errStopped at the end of the input.
+func (e *env) line() (string, error) {
+	if e.lines == nil {
+		e.lines = bufio.NewReader(io.LimitReader(e.in, 1<<20))
+	}
+	text, err := e.lines.ReadString('\n')
+	text = strings.TrimSpace(text)
+	if err != nil && text == "" {
+		fmt.Fprintln(e.err)
+		return "", errStopped
+	}
+	return text, nil
 }

@@ -173,8 +173,7 @@ func (m *mixEntries) productList() (map[string]label.Product, problem.List, erro
 			}
 			continue
 		}
-		hasDensity := slices.ContainsFunc(m.density, func(d pair) bool { return d.name == p.name })
-		products[p.name] = label.Product{Name: p.name, Form: formOf(p.value, hasDensity), Class: label.Soluble, Label: label.Label{Citation: "command line"}}
+		products[p.name] = label.Product{Name: p.name, Form: m.formOf(p), Class: label.Soluble, Label: label.Label{Citation: "command line"}}
 	}
 	for _, d := range m.details() {
 		for _, p := range d.pairs {
@@ -244,24 +243,6 @@ func (m *mixEntries) details() []detail {
 	}
 }
 
-// formOf is the form of a product that no label describes: what is wanted by weight is dry, and a
-// nutrient is taken to come in a liquid only where that is said by a density.
-func formOf(value string, hasDensity bool) label.Form {
-	if _, _, err := unit.ParseNutrientRate(value); err == nil {
-		if hasDensity {
-			return label.Liquid
-		}
-		return label.Dry
-	}
-	if _, err := label.ParseRate(value, label.Dry); err == nil {
-		return label.Dry
-	}
-	if _, err := label.ParseStrength(value, label.Dry); err == nil {
-		return label.Dry
-	}
-	return label.Liquid
-}
-
 // wantedOf reads what is wanted of a product in one of the three ways.
 func wantedOf(p pair, products map[string]label.Product) (mix.Wanted, problem.List) {
 	var ps problem.List
@@ -324,4 +305,31 @@ func readMixFile(path string) (*mixEntries, error) {
 		m.name = strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
 	}
 	return m, list.Err()
+}
+
+// formOf is the form of a product that no label describes: dry when what is wanted of it, its most, its measure or
+// its container is a weight, liquid when one of them is a volume. A nutrient says neither, and
+// then a density makes a liquid of it.
+func (m *mixEntries) formOf(p pair) label.Form {
+	texts := []string{p.value}
+	for _, list := range [][]pair{m.most, m.measure, m.container} {
+		for _, q := range list {
+			if q.name == p.name {
+				texts = append(texts, q.value)
+			}
+		}
+	}
+	for _, text := range texts {
+		switch q, err := unit.Parse(text); {
+		case err != nil: // a nutrient's rate, or a problem told elsewhere
+		case slices.Contains([]unit.Kind{unit.KindMass, unit.KindMassPerArea, unit.KindDensity}, q.Kind()):
+			return label.Dry
+		default:
+			return label.Liquid
+		}
+	}
+	if _, _, err := unit.ParseNutrientRate(p.value); err == nil && !slices.ContainsFunc(m.density, func(d pair) bool { return d.name == p.name }) {
+		return label.Dry
+	}
+	return label.Liquid
 }
