@@ -22,6 +22,8 @@ func Make(d *Day) (*Plan, problem.List) {
 	m.check()
 	m.mixes()
 	m.stops()
+	m.seasons()
+	m.buffers()
 	if !m.problems.HasErrors() {
 		m.trucks()
 	}

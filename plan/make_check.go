@@ -6,6 +6,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tankful/calc/date"
 	"tankful/calc/mix"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -29,6 +30,9 @@ func (m *maker) check() {
 	if !finite(d.Start) || !finite(d.End) || d.End > 0 && d.End <= d.Start {
 		m.problems.Errorf("ends-before-start", d.Where, "Enter the end of the day after its start, or leave it open.",
 			"the day runs from %s to %s", Clock(d.Start), Clock(d.End))
+	}
+	if _, err := date.Parse(d.Date); err != nil {
+		m.problems.Errorf("date-invalid", d.Where, "Write year-month-day, such as 2026-04-14.", "the day's date: %v", err)
 	}
 	m.checkNames()
 	m.checkTravel()
@@ -115,6 +119,10 @@ func (m *maker) checkTravel() {
 func (m *maker) checkTruck(t *Truck) {
 	unique(&m.problems, "tank of "+t.Name, t.Where, t.Tanks, func(i int) (string, string) { return t.Tanks[i].Name, t.Tanks[i].Where })
 	units := m.day.Units
+	if (t.Rated == 0) != (t.Empty == 0) {
+		m.problems.Errorf("payload-unknown", t.Where, "Enter both: rated is on the door label, empty is the truck with crew and gear and empty tanks.",
+			"%s has only one of rated and empty", t.Name)
+	}
 	for i := range t.Tanks {
 		k := &t.Tanks[i]
 		if k.Capacity > mostCapacity {

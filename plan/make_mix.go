@@ -1,11 +1,11 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"tankful/calc/calibrate"
-	"tankful/calc/label"
 	"tankful/calc/mix"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -67,67 +67,48 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	if !found.HasErrors() {
 		found = append(found, calibrate.CheckSpacing(res.Swath, app.Swath, test.Where)...)
 		found = append(found, m.age(test)...)
+		if res.Pace == 0 || res.Swath == 0 {
+			found.Errorf("course-missing", test.Where, "Enter the course or the pass spacing beside the area of the plot.",
+				"the test gives the area of its plot alone, so that neither its pace nor its pass spacing is known")
+		}
 	}
 	m.problems = append(m.problems, found...)
 	if found.HasErrors() {
 		return p, c, false
 	}
+	setup := test.Catch.Setup
 	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
-		Test: res.Result, TestDate: test.Catch.Date, Pressure: test.Catch.Pressure, Course: test.Catch.Course,
+		Test: res.Result, TestDate: orElse(test.Catch.Date, setup.Date), Pressure: cmp.Or(test.Catch.Pressure, setup.Pressure),
+		Course: test.Catch.Course, CoursePasses: test.Catch.Passes, Nozzle: setup.Nozzle, TestLiquid: setup.Product,
 		Caught: caughtInMean(res.Result), Carrier: d.Units.RoundRate(res.CarrierRate), Products: []ProductPlan{}, Working: res.Working(d.Units)}
-	c = carried{applicator: app, pace: res.Pace, recipe: mix.Recipe{Carrier: p.Carrier}}
-	return p, c, m.recipe(mx, &p, &c)
+	c = carried{applicator: app, pace: res.Pace}
+	if !m.recipe(mx, &p, &c) {
+		return p, c, false
+	}
+	m.denser(mx, test, &p, c.recipe)
+	return p, c, true
 }
 
 // age warns of a calibration that the day finds too old. How many applications were made since is
 // not known here.
 func (m *maker) age(t *Test) (ps problem.List) {
-	if t.Catch.Date == "" {
+	last := orElse(t.Catch.Date, t.Catch.Setup.Date)
+	if last == "" {
 		return nil
 	}
-	a := calibrate.CalibrationAge{Last: calibrate.Setup{Date: t.Catch.Date}, Now: calibrate.Setup{Date: m.day.Date}}
+	a := calibrate.CalibrationAge{Last: calibrate.Setup{Date: last}, Now: calibrate.Setup{Date: m.day.Date}}
 	due, found := a.Due(t.Where)
 	if found.HasErrors() || !due.Due {
 		return found
 	}
 	for _, r := range due.Reasons {
-		ps.Warnf("calibration-due", t.Where, "Catch a new test before the day's work.", "the catch test of %s with %s is due again: %s", t.Catch.Date, t.Applicator, r.Text)
+		ps.Warnf("calibration-due", t.Where, "Catch a new test before the day's work.", "the catch test of %s with %s is due again: %s", last, t.Applicator, r.Text)
 	}
 	return ps
 }
 
 // caughtInMean is what comes out in the course's mean time.
 func caughtInMean(r calibrate.Result) unit.Volume { return r.Flow.For(r.Mean) }
-
-// recipe fills in the products and holds them against their labels.
-func (m *maker) recipe(mx *Mix, p *MixPlan, c *carried) bool {
-	ok := true
-	for _, mp := range mx.Products {
-		prod := byName(m.day.Products, mp.Product, func(q *label.Product) string { return q.Name })
-		if prod == nil {
-			m.problems.Errorf("unknown-product", mp.Where, "Name one of the day's products.", "mix %q takes %q, which is not among the products", mx.Name, mp.Product)
-			ok = false
-			continue
-		}
-		m.problems = append(m.problems, prod.Validate(orElse(mp.Where, mx.Where))...)
-		if prod.Form == label.Dry && prod.InTank == 0 {
-			m.problems.Notef("displacement-unknown", orElse(mp.Where, mx.Where), "Fill to the gauge mark rather than by a water meter, or enter in_tank, the weight of "+prod.Name+" that takes up a volume in the tank.",
-				"it is not entered how much room %s takes in the tank, so that it is taken to displace no water", prod.Name)
-		}
-		c.recipe.Parts = append(c.recipe.Parts, mix.Part{Product: *prod, Rate: mp.Rate})
-	}
-	found := c.recipe.Validate(mx.Where)
-	m.problems = append(m.problems, found...)
-	if !ok || found.HasErrors() {
-		return false
-	}
-	for _, part := range c.recipe.Ordered() {
-		l := part.Product.Label
-		p.Products = append(p.Products, ProductPlan{Name: part.Product.Name, Form: part.Product.Form, Class: part.Product.Class,
-			Rate: part.Rate, Most: l.Most, Citation: l.Citation, KeepOff: l.KeepOff, Cautions: append([]string{}, l.Cautions...), Registration: l.Registration})
-	}
-	return true
-}
 
 // workingOf is w, never nil, so that it is [] in JSON.
 func workingOf(w working.Working) working.Working {

@@ -62,6 +62,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	prop := st.Site.Property
 	s = StopPlan{Property: prop.ID, Name: prop.Name, Mix: st.Mix, Notes: st.Notes, Measure: MeasureOf(st.Site),
 		Passes: PassesOf(st.Site, laid), Products: []LoadProduct{}, From: st.From, Until: st.Until, Map: mapOf(st.Site)}
+	s.Season.empty()
 	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
 	s.Lon, s.Lat = w.at[0], w.at[1]
 	s.Area = units.RoundArea(sprayedArea(st.Site, laid))

@@ -83,7 +83,7 @@ const SpacingTolerance = 0.003
 // are planned at: what goes on is then the calibrated rate times course / planned. It says nothing
 // when one of the two is not a size; that is reported where it is entered.
 func CheckSpacing(course, planned unit.Length, where string) (ps problem.List) {
-	if !positive(float64(course)) || !positive(float64(planned)) {
+	if !unit.Positive(course) || !unit.Positive(planned) {
 		return nil
 	}
 	ratio := float64(course / planned)

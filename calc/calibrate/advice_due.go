@@ -114,7 +114,7 @@ func (r *DueResult) changes() {
 			r.because(fmt.Sprintf("the %s changed from %q to %q", c.what, c.last, c.now), notSourced)
 		}
 	}
-	if p, q := last.Pressure, now.Pressure; positive(float64(p)) && positive(float64(q)) {
+	if p, q := last.Pressure, now.Pressure; unit.Positive(p) && unit.Positive(q) {
 		if moved := float64((q - p) / p); moved > PressureMoves+adviceNoise || moved < -PressureMoves-adviceNoise {
 			r.because(fmt.Sprintf("the pressure changed from %s to %s", bothPressures(p), bothPressures(q)), notSourced)
 		}

@@ -122,13 +122,13 @@ func bothPressures(p unit.Pressure) string {
 }
 
 func checkFlow(ps *problem.List, q unit.Flow, where string) {
-	if !positive(float64(q)) || q > mostFlow {
+	if !unit.Positive(q) || q > mostFlow {
 		ps.Errorf("flow-zero", where, "Enter the flow with its unit, such as 3.5 gal/min, and check it.", "the flow is %s", unit.US.Flow(q))
 	}
 }
 
 func checkPressure(ps *problem.List, p unit.Pressure, where string) {
-	if !positive(float64(p)) || p > mostPressure {
+	if !unit.Positive(p) || p > mostPressure {
 		ps.Errorf("pressure-zero", where, "Enter the pressure read at the gun with its unit, such as 40 psi, and check it.", "the pressure is %s", unit.US.Pressure(p))
 	}
 }

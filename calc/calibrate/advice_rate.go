@@ -116,10 +116,10 @@ func (a RateAdvice) entries(where string) (ps problem.List) {
 	}{{"calibrated", a.Rate}, {"wanted", a.Wanted}} {
 		checkCarrier(&ps, rate.name, rate.is, where)
 	}
-	if !positive(float64(a.Course)) {
+	if !unit.Positive(a.Course) {
 		ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 143 ft.", "the course is %s long", unit.US.Length(a.Course))
 	}
-	if !positive(float64(a.Time)) {
+	if !unit.Positive(a.Time) {
 		ps.Errorf("run-zero", where, "Enter the mean time of the course, such as 32.4 s.", "the course took %s", secondsText(a.Time))
 	}
 	if !(a.Spacing >= leastSpread && a.Spacing <= mostSpread) {

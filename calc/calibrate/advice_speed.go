@@ -42,7 +42,7 @@ func (c SpeedChange) Result(where string) (SpeedResult, problem.List) {
 	default:
 		checkPace(&ps, "new", c.ToPace, where)
 	}
-	if c.Course != 0 && !positive(float64(c.Course)) {
+	if c.Course != 0 && !unit.Positive(c.Course) {
 		ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 143 ft, or leave it out.", "the course is %s long", unit.US.Length(c.Course))
 	}
 	if ps.HasErrors() {

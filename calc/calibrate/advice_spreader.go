@@ -45,10 +45,10 @@ func (a SpreaderAdvice) Result(where string) (SpreaderAdviceResult, problem.List
 		ps.Errorf("rate-zero", where, "Enter the rate that was weighed with its unit, such as 4.2 lb/1000 sq ft, and check the unit.", "the rate is %s", unit.US.MassRate(a.Rate))
 	}
 	timed := a.Course != 0 || a.Time != 0
-	if timed && !positive(float64(a.Course)) {
+	if timed && !unit.Positive(a.Course) {
 		ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 125 ft, or leave out the time too.", "the course is %s long", unit.US.Length(a.Course))
 	}
-	if timed && !positive(float64(a.Time)) {
+	if timed && !unit.Positive(a.Time) {
 		ps.Errorf("run-zero", where, "Enter the mean time of the course, such as 32.4 s, or leave out the course too.", "the course took %s", secondsText(a.Time))
 	}
 	if ps.HasErrors() {

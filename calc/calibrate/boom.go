@@ -93,7 +93,7 @@ type Nozzle struct {
 // CheckNozzles judges each nozzle against the mean of all. It works on a boom that Result refuses,
 // so that the table can be shown with the refusal; nil when a catch or the time is no size.
 func CheckNozzles(catches []unit.Volume, in unit.Time) []Nozzle {
-	if len(catches) == 0 || !positive(float64(in)) || len(checkVolumes(catches, "", "")) > 0 {
+	if len(catches) == 0 || !unit.Positive(in) || len(checkVolumes(catches, "", "")) > 0 {
 		return nil
 	}
 	mean, _ := statsOf(catches)
@@ -178,7 +178,7 @@ func (o RideOn) Result(where string) (BoomResult, problem.List) {
 // checkWidth finds a width that is none, or no machine's.
 func checkWidth(l unit.Length, name, fix, where string) (ps problem.List) {
 	switch {
-	case !positive(float64(l)):
+	case !unit.Positive(l):
 		ps.Errorf("swath-zero", where, fix, "%s is %s", name, unit.US.Length(l))
 	case l < leastSpacing || l > mostSpacing:
 		ps.Errorf("absurd", where, "Check the width and its unit: feet for inches, or metres for feet, is the usual slip.",
@@ -219,10 +219,10 @@ func (s swept) entries(where string) (ps problem.List) {
 	if len(s.caught) == 0 {
 		ps.Errorf("catch-zero", where, "Catch every nozzle for the same time and enter the volumes.", "no catch is given")
 	}
-	if !positive(float64(s.catchTime)) {
+	if !unit.Positive(s.catchTime) {
 		ps.Errorf("catch-time-zero", where, "Enter for how long each nozzle was caught, such as 30 s.", "the catches took %s", secondsText(s.catchTime))
 	}
-	if s.newFlow != 0 && !positive(float64(s.newFlow)) {
+	if s.newFlow != 0 && !unit.Positive(s.newFlow) {
 		ps.Errorf("new-flow-negative", where, "Enter what a new nozzle gives at this pressure, or leave it out.", "a new nozzle gives %s", flowText(unit.US, s.newFlow))
 	}
 	if s.width > mostSpacing && s.spacing != 0 && s.spacing <= mostSpacing {
@@ -239,11 +239,11 @@ func (s swept) checkSpeed(where string) (ps problem.List) {
 	case timed && s.speed != 0:
 		ps.Errorf("speed-twice", where, "Enter the course and its runs, or the speed.", "the speed is read as %s and timed over a course", unit.US.Speed(s.speed))
 	case timed:
-		if !positive(float64(s.course)) {
+		if !unit.Positive(s.course) {
 			ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 200 ft.", "the course is %s long", unit.US.Length(s.course))
 		}
 		ps = append(ps, checkRuns(s.runs, where)...)
-	case !positive(float64(s.speed)):
+	case !unit.Positive(s.speed):
 		ps.Errorf("speed-missing", where, "Time the machine over a course, such as 200 ft, at least three times.", "neither a timed course nor a speed is given")
 	}
 	return ps

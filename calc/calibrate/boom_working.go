@@ -133,7 +133,7 @@ func (r BoomResult) workNozzles(w *working.Working, u unit.System) {
 // Extension, 2000).
 func (b Boom) Procedure(u unit.System) []string {
 	spread := "Count the nozzles and measure their spacing: the boom covers nozzles x spacing."
-	if n := len(b.Catches); n > 0 && positive(float64(b.Spacing)) {
+	if n := len(b.Catches); n > 0 && unit.Positive(b.Spacing) {
 		spread = fmt.Sprintf("Check the boom: %s.", swept{spacing: b.Spacing, caught: b.Catches, width: b.Spacing * unit.Length(n)}.widthText(u))
 	}
 	return numbered(
@@ -150,7 +150,7 @@ func (b Boom) Procedure(u unit.System) []string {
 // Procedure is how the test is made.
 func (o RideOn) Procedure(u unit.System) []string {
 	swath := "Measure the pass spacing: the distance between neighbouring driving lines, not the width that gets wet. For a boomless nozzle it is 80 % of the wetted width, unless you measured the pattern."
-	if positive(float64(o.Wetted)) && o.Share == 0 {
+	if unit.Positive(o.Wetted) && o.Share == 0 {
 		swath = fmt.Sprintf("Drive passes %s apart: %s of the %s that the nozzle wets.", u.Length(EffectiveSwath(o.Wetted, BoomlessShare)), percent(BoomlessShare), u.Length(o.Wetted))
 	}
 	return numbered(

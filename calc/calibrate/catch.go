@@ -196,7 +196,7 @@ func (c Catch) Procedure(u unit.System) []string {
 		lengthUnit = "m"
 	}
 	course := fmt.Sprintf("Mark out a course as long as %s / pass spacing in %s.", u.Area(usual(u)), lengthUnit)
-	if positive(float64(spacing)) {
+	if unit.Positive(spacing) {
 		course = fmt.Sprintf("Mark out a course of %s: %s / %s of pass spacing.", u.Length(usual(u).Divide(spacing)), u.Area(usual(u)), u.Length(spacing))
 	}
 	return numbered(
@@ -213,7 +213,7 @@ func (c Catch) Procedure(u unit.System) []string {
 // accept is the last step of a procedure: what to do with the rate.
 func accept(u unit.System, use Use) string {
 	band := "Accept it within 5 % of the rate you want."
-	if positive(float64(use.Wanted)) {
+	if unit.Positive(use.Wanted) {
 		band = fmt.Sprintf("Accept it from %s to %s: within 5 %% of %s.", u.CarrierRate(use.Wanted*(1-AcceptShare)), u.CarrierRate(use.Wanted*(1+AcceptShare)), u.CarrierRate(use.Wanted))
 	}
 	return band + " Else change the pace, the pressure or the nozzle, and test again. The result holds for this operator, machine, nozzle, pressure and spacing."

@@ -27,10 +27,10 @@ type FormulaResult struct {
 // County (WY) Weed & Pest, n.d.). When the list has errors the result is zero.
 func (f Formula) Result(where string) (FormulaResult, problem.List) {
 	ps := checkWidth(f.Width, "the width", "Enter the nozzle spacing, the boom's width or the pass spacing, such as 20 in.", where)
-	if !positive(float64(f.Flow)) {
+	if !unit.Positive(f.Flow) {
 		ps.Errorf("flow-zero", where, "Enter the flow that covers the width, such as 0.4 gal/min.", "the flow is %s", flowText(unit.US, f.Flow))
 	}
-	if !positive(float64(f.Speed)) {
+	if !unit.Positive(f.Speed) {
 		ps.Errorf("speed-missing", where, "Enter the speed, such as 3 mph.", "the speed is %s", unit.US.Speed(f.Speed))
 	}
 	ps = append(ps, append(f.Setup.check(where), f.Use.check(where)...)...)

@@ -87,7 +87,7 @@ func (h HoseEnd) times() (ts []unit.Time) {
 }
 
 func (h HoseEnd) entries(where string) (ps problem.List) {
-	if !positive(float64(h.Area)) {
+	if !unit.Positive(h.Area) {
 		ps.Errorf("area-zero", where, "Enter the area sprayed with its unit, such as 250 sq ft.", "the area is %s", unit.US.Area(h.Area))
 	}
 	if len(h.Draws) == 0 {
@@ -95,21 +95,21 @@ func (h HoseEnd) entries(where string) (ps problem.List) {
 	}
 	for i, d := range h.Draws {
 		switch {
-		case !positive(float64(d.Start)) || !(d.End >= 0):
+		case !unit.Positive(d.Start) || !(d.End >= 0):
 			ps.Errorf("catch-zero", where, "Enter what was in the container before and after, such as 16 fl oz and 10 fl oz.",
 				"spraying %d begins with %s and ends with %s", i+1, unit.US.Liquid(d.Start), unit.US.Liquid(d.End))
 		case d.End >= d.Start:
 			ps.Errorf("nothing-used", where, "Check which amount was before and which after; when they are right, clean the siphon.",
 				"spraying %d begins with %s and ends with %s", i+1, unit.US.Liquid(d.Start), unit.US.Liquid(d.End))
 		}
-		if !positive(float64(d.Took)) {
+		if !unit.Positive(d.Took) {
 			ps.Errorf("run-zero", where, "Enter the time of every spraying, such as 40 s.", "spraying %d took %s", i+1, secondsText(d.Took))
 		}
 	}
-	if (h.Bucket != 0 || h.BucketTime != 0) && !(positive(float64(h.Bucket)) && positive(float64(h.BucketTime))) {
+	if (h.Bucket != 0 || h.BucketTime != 0) && !(unit.Positive(h.Bucket) && unit.Positive(h.BucketTime)) {
 		ps.Errorf("bucket-half", where, "Enter what the bucket caught and in which time, or neither.", "the bucket caught %s in %s", caughtText(unit.US, h.Bucket), secondsText(h.BucketTime))
 	}
-	if h.Wanted != 0 && !positive(float64(h.Wanted)) {
+	if h.Wanted != 0 && !unit.Positive(h.Wanted) {
 		ps.Errorf("wanted-negative", where, "Enter the product rate that is wanted, such as 3 fl oz/1000 sq ft, or leave it out.", "the wanted product rate is %s", unit.US.LiquidRate(h.Wanted))
 	}
 	return append(ps, append(h.Setup.check(where), h.Use.check(where)...)...)
@@ -120,7 +120,7 @@ const mostProduct = 5 * unit.GallonPerThousand
 
 // doubts finds what the product says.
 func (r HoseEndResult) doubts(where string) (ps problem.List) {
-	if !(r.Product <= mostProduct) || !positive(float64(r.Product)) {
+	if !(r.Product <= mostProduct) || !unit.Positive(r.Product) {
 		ps.Errorf("absurd", where, "Check the amounts in the container, the area and their units.",
 			"a product rate of %s (%s) is not over 0 to 5 gal/1000 sq ft", unit.US.LiquidRate(r.Product), unit.Metric.LiquidRate(r.Product))
 		return ps
@@ -221,7 +221,7 @@ func (h HoseEnd) Procedure(u unit.System) []string {
 	if u == unit.Metric {
 		area, container = "25 m2, 5 by 5 m", "500 mL"
 	}
-	if positive(float64(h.Area)) {
+	if unit.Positive(h.Area) {
 		area = u.Area(h.Area)
 	}
 	return numbered(

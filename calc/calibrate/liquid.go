@@ -18,13 +18,13 @@ const wholeThrow = 0.95
 
 // check finds what is wrong with a setup's figures.
 func (s Setup) check(where string) (ps problem.List) {
-	if s.Pressure != 0 && !positive(float64(s.Pressure)) {
+	if s.Pressure != 0 && !unit.Positive(s.Pressure) {
 		ps.Errorf("pressure-negative", where, "Enter the pressure read at the gun, or leave it out.", "the pressure is %s", unit.US.Pressure(s.Pressure))
 	}
-	if s.PumpFlow != 0 && !positive(float64(s.PumpFlow)) {
+	if s.PumpFlow != 0 && !unit.Positive(s.PumpFlow) {
 		ps.Errorf("pump-flow-negative", where, "Enter what the pump is rated for, such as 10 gal/min, or leave it out.", "the pump is rated for %s", unit.US.Flow(s.PumpFlow))
 	}
-	if s.Thrown != 0 && !positive(float64(s.Thrown)) {
+	if s.Thrown != 0 && !unit.Positive(s.Thrown) {
 		ps.Errorf("thrown-negative", where, "Enter the width that the spray wets, or leave it out.", "the thrown width is %s", unit.US.Length(s.Thrown))
 	}
 	return append(ps, checkDensity(s.Density, "the density of what was caught", where)...)
@@ -32,10 +32,10 @@ func (s Setup) check(where string) (ps problem.List) {
 
 // check finds what is wrong with what the rate is wanted for.
 func (use Use) check(where string) (ps problem.List) {
-	if use.Wanted != 0 && !positive(float64(use.Wanted)) {
+	if use.Wanted != 0 && !unit.Positive(use.Wanted) {
 		ps.Errorf("wanted-negative", where, "Enter the carrier rate that is wanted, such as 2 gal/1000 sq ft, or leave it out.", "the wanted rate is %s", unit.US.CarrierRate(use.Wanted))
 	}
-	if use.Spacing != 0 && !positive(float64(use.Spacing)) {
+	if use.Spacing != 0 && !unit.Positive(use.Spacing) {
 		ps.Errorf("swath-zero", where, "Enter the pass spacing that is planned, such as 7 ft, or leave it out.", "the planned pass spacing is %s", unit.US.Length(use.Spacing))
 	}
 	return append(ps, checkDensity(use.Density, "the density of what will be sprayed", where)...)
@@ -44,7 +44,7 @@ func (use Use) check(where string) (ps problem.List) {
 func checkDensity(d unit.Density, name, where string) (ps problem.List) {
 	switch {
 	case d == 0 || d >= leastDensity && d <= mostDensity:
-	case !positive(float64(d)):
+	case !unit.Positive(d):
 		ps.Errorf("density-negative", where, "Enter the density from the label, such as 10.4 lb/gal, or leave it out.", "%s is %s", name, densityText(unit.US, d))
 	default:
 		ps.Errorf("absurd", where, "Check the density and its unit: pounds a gallon of water are 8.34.", "%s is %s, outside 5 to 17 lb/gal", name, densityText(unit.US, d))

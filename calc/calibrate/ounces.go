@@ -73,7 +73,7 @@ func (o Ounces) result(words catchWords, where string) (OuncesResult, problem.Li
 // catch is the test as a timed catch.
 func (o Ounces) catch() Catch {
 	course := o.Course
-	if course == 0 && o.Area == 0 && positive(float64(o.Width)) {
+	if course == 0 && o.Area == 0 && unit.Positive(o.Width) {
 		course = SmallPlot.Divide(o.Width)
 	}
 	return Catch{Course: course, Spacing: o.Width, Passes: o.Passes, Area: o.Area, Runs: o.Runs,
@@ -142,7 +142,7 @@ func (o Ounces) courseStep(u unit.System, width string) string {
 	if u == unit.Metric {
 		plot, name, per = metricPlot, "25 m2", "m"
 	}
-	if !positive(float64(o.Width)) {
+	if !unit.Positive(o.Width) {
 		return fmt.Sprintf("Mark out a course as long as %s / %s in %s.", name, width, per)
 	}
 	return fmt.Sprintf("Mark out a course of %s: %s / %s of %s.", u.Length(plot.Divide(o.Width)), name, narrowText(u, o.Width), width)

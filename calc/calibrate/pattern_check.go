@@ -20,7 +20,7 @@ func (t PanTest) entries(where string) (ps problem.List) {
 	case t.Passes < PanPasses:
 		ps.Warnf("few-passes", where, "Go over the row three times in the same direction.", "%d passes fell into the pans; %d are the rule", t.Passes, PanPasses)
 	}
-	if t.PanArea != 0 && !(positive(float64(t.PanArea)) && t.PanArea <= mostPanArea) {
+	if t.PanArea != 0 && !(unit.Positive(t.PanArea) && t.PanArea <= mostPanArea) {
 		ps.Errorf("absurd", where, "Enter the opening of one pan with its unit, such as 1 sq ft, or leave it out.", "a pan of %s", unit.US.Area(t.PanArea))
 	}
 	if t.Spacing != 0 && !(t.Spacing >= leastSpread && t.Spacing <= mostSpread) {

@@ -48,11 +48,11 @@ func (p plot) apart() unit.Length {
 // check finds what is wrong with the plot.
 func (p plot) check(where string) (ps problem.List) {
 	if p.area == 0 {
-		if !positive(float64(p.course)) {
+		if !unit.Positive(p.course) {
 			ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 143 ft.",
 				"the course is %s long", unit.US.Length(p.course))
 		}
-		if !positive(float64(p.spacing)) {
+		if !unit.Positive(p.spacing) {
 			ps.Errorf("swath-zero", where, "Enter the pass spacing that the course was walked for, such as 7 ft.",
 				"the pass spacing is %s", unit.US.Length(p.spacing))
 		}
@@ -74,7 +74,7 @@ func (p plot) check(where string) (ps problem.List) {
 
 // checkArea finds what is wrong with a plot that is given by its area.
 func (p plot) checkArea(where string) (ps problem.List) {
-	if !positive(float64(p.area)) {
+	if !unit.Positive(p.area) {
 		ps.Errorf("area-zero", where, "Enter the area of the plot with its unit, such as 1000 sq ft.",
 			"the area of the plot is %s", unit.US.Area(p.area))
 	}
@@ -82,10 +82,10 @@ func (p plot) checkArea(where string) (ps problem.List) {
 		ps.Errorf("plot-twice", where, "Leave out the area, the course or the spacing: two of them give the third.",
 			"the plot is given by its area (%s) and by its course and spacing (%s)", unit.US.Area(p.area), unit.US.Area(plot{p.course, p.spacing, p.passes, 0}.size()))
 	}
-	if p.course != 0 && !positive(float64(p.course)) {
+	if p.course != 0 && !unit.Positive(p.course) {
 		ps.Errorf("course-zero", where, "Enter the length of one pass with its unit, or leave it out.", "the course is %s long", unit.US.Length(p.course))
 	}
-	if p.spacing != 0 && !positive(float64(p.spacing)) {
+	if p.spacing != 0 && !unit.Positive(p.spacing) {
 		ps.Errorf("swath-zero", where, "Enter the pass spacing with its unit, or leave it out.", "the pass spacing is %s", unit.US.Length(p.spacing))
 	}
 	return ps

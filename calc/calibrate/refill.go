@@ -93,7 +93,7 @@ func (t Refill) entries(where string) (ps problem.List) {
 	}
 	times := t.times()
 	for i, x := range times {
-		if !positive(float64(x)) {
+		if !unit.Positive(x) {
 			ps.Errorf("run-zero", where, "Enter the time sprayed in every trial, or in none.", "trial %d took %s", i+1, secondsText(x))
 		}
 	}

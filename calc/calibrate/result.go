@@ -49,12 +49,12 @@ func (c Catch) entries(where string) (ps problem.List) {
 	switch {
 	case c.Caught != 0 && len(c.Catches) > 0:
 		ps.Errorf("catch-twice", where, "List every catch, or give one, not both.", "one catch of %s and a list of %d catches are given", unit.US.Liquid(c.Caught), len(c.Catches))
-	case len(c.Catches) == 0 && !positive(float64(c.Caught)):
+	case len(c.Catches) == 0 && !unit.Positive(c.Caught):
 		ps.Errorf("catch-zero", where, "Enter the volume caught at the gun with its unit, such as 2.05 gal.",
 			"the volume caught is %s", unit.US.Liquid(c.Caught))
 	}
 	ps = append(ps, checkVolumes(c.Catches, "catch", where)...)
-	if c.CaughtIn != 0 && !positive(float64(c.CaughtIn)) {
+	if c.CaughtIn != 0 && !unit.Positive(c.CaughtIn) {
 		ps.Errorf("catch-time-negative", where, "Enter for how long the gun ran into the bucket, or leave it out when that was the mean of the runs.",
 			"the catch took %s", secondsText(c.CaughtIn))
 	}
@@ -71,7 +71,7 @@ func checkRuns(runs []unit.Time, where string) (ps problem.List) {
 			"%d timed runs are given; a test needs %d", n, LeastRuns)
 	}
 	for i, t := range runs {
-		if !positive(float64(t)) {
+		if !unit.Positive(t) {
 			ps.Errorf("run-zero", where, "Enter the time of every run, such as 32.4 s, or leave the run out.",
 				"run %d took %s", i+1, secondsText(t))
 		}
@@ -82,12 +82,10 @@ func checkRuns(runs []unit.Time, where string) (ps problem.List) {
 // checkVolumes finds the volumes of a list that are none; one is what each is called.
 func checkVolumes(vs []unit.Volume, one, where string) (ps problem.List) {
 	for i, v := range vs {
-		if !positive(float64(v)) {
+		if !unit.Positive(v) {
 			ps.Errorf("catch-zero", where, "Enter every volume with its unit, such as 2.05 gal, or leave it out.", "%s %d is %s", one, i+1, unit.US.Liquid(v))
 		}
 	}
 	return ps
 }
 
-// positive reports whether x is a size: over zero and finite. NaN is not.
-func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }

@@ -14,7 +14,7 @@ func (t SpreaderTest) entries(where string) (ps problem.List) {
 	}
 	checkSetting(&ps, t.Setting, where)
 	ps = append(ps, t.ground(where)...)
-	if t.Time != 0 && !positive(float64(t.Time)) {
+	if t.Time != 0 && !unit.Positive(t.Time) {
 		ps.Errorf("run-zero", where, "Enter how long one trial took, such as 32.4 s, or leave it out.", "a trial took %s", secondsText(t.Time))
 	}
 	if t.Wanted != 0 {
@@ -42,27 +42,27 @@ func (t SpreaderTest) ground(where string) (ps problem.List) {
 			"the area of a trial is given in %d ways", ways)
 	}
 	switch {
-	case t.Area != 0 && !positive(float64(t.Area)):
+	case t.Area != 0 && !unit.Positive(t.Area):
 		ps.Errorf("area-zero", where, "Enter the area covered in a trial with its unit, such as 100 sq ft.", "the area is %s", unit.US.Area(t.Area))
 	case t.Area != 0 && t.Width == 0:
 		return ps
-	case !positive(float64(t.Width)):
+	case !unit.Positive(t.Width):
 		ps.Errorf("swath-zero", where, "Enter the distance between neighbouring passes with its unit: the effective swath of a rotary spreader, the hopper of a drop spreader.",
 			"the pass spacing is %s", unit.US.Length(t.Width))
 	case t.Width < leastSpread || t.Width > mostSpread:
 		ps.Errorf("absurd", where, "Enter the distance between neighbouring passes, and check its unit: feet for inches, or metres for feet, is the usual slip.",
 			"a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(t.Width))
 	}
-	if t.Course != 0 && !positive(float64(t.Course)) {
+	if t.Course != 0 && !unit.Positive(t.Course) {
 		ps.Errorf("course-zero", where, "Enter the length of the course with its unit, such as 125 ft.", "the course is %s long", unit.US.Length(t.Course))
 	}
 	if t.Turns == 0 && t.Wheel == 0 {
 		return ps
 	}
-	if !positive(t.Turns) {
+	if !unit.Positive(t.Turns) {
 		ps.Errorf("turns-zero", where, "Count the wheel's turns on the course by a mark on its rim, and enter them.", "the wheel made %s turns", unit.Number(t.Turns, 2))
 	}
-	if !positive(float64(t.Wheel)) || t.Wheel > mostWheel {
+	if !unit.Positive(t.Wheel) || t.Wheel > mostWheel {
 		ps.Errorf("wheel-zero", where, "Measure once around the wheel, or roll it one turn on the ground, and enter that length.",
 			"the wheel is %s around", bothLengths(t.Wheel))
 	}
@@ -128,7 +128,7 @@ func warnRate(ps *problem.List, j RateJudgement, off float64, what, where string
 
 // checkSetting refuses what cannot be a mark on a scale; 0 is not noted.
 func checkSetting(ps *problem.List, setting float64, where string) {
-	if setting != 0 && !(positive(setting) && setting <= mostSetting) {
+	if setting != 0 && !(unit.Positive(setting) && setting <= mostSetting) {
 		ps.Errorf("setting-negative", where, "Enter the mark of the spreader's own scale as a number, A as 1 where it has letters.", "the setting is %s", unit.Number(setting, 2))
 	}
 }
@@ -139,7 +139,7 @@ const mostSetting = 1000
 // checkWantedMass refuses a wanted rate that is none.
 func checkWantedMass(ps *problem.List, wanted unit.MassPerArea, where string) {
 	switch {
-	case !positive(float64(wanted)):
+	case !unit.Positive(wanted):
 		ps.Errorf("rate-zero", where, "Enter the wanted rate of product with its unit, such as 5 lb/1000 sq ft.", "the wanted rate is %s", unit.US.MassRate(wanted))
 	case wanted < leastMassRate*(1-adviceNoise) || wanted > mostMassRate*(1+adviceNoise):
 		ps.Errorf("absurd", where, "Check the unit of the wanted rate: a rate per acre entered per 1,000 sq ft is the usual slip.",

@@ -57,7 +57,7 @@ func (p PassPlan) Result(where string) (PassResult, problem.List) {
 	var ps problem.List
 	checkWantedMass(&ps, p.Wanted, where)
 	switch {
-	case !positive(float64(p.Spacing)):
+	case !unit.Positive(p.Spacing):
 		ps.Errorf("swath-zero", where, "Enter the effective swath with its unit, such as 12 ft.", "the pass spacing is %s", unit.US.Length(p.Spacing))
 	case p.Spacing < leastSpread || p.Spacing > mostSpread:
 		ps.Errorf("absurd", where, "Check the unit of the effective swath: feet for inches, or metres for feet, is the usual slip.", "a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(p.Spacing))

@@ -101,17 +101,17 @@ func (q SettingSearch) Result(where string) (SettingResult, problem.List) {
 // entries finds what is wrong with the marks and the rates.
 func (q SettingSearch) entries(where string) (ps problem.List) {
 	checkWantedMass(&ps, q.Wanted, where)
-	if q.Step != 0 && !positive(q.Step) {
+	if q.Step != 0 && !unit.Positive(q.Step) {
 		ps.Errorf("step-zero", where, "Enter the least that the scale can be set to, such as 0.25, or leave it out.", "the step of the scale is %s", unit.Number(q.Step, 2))
 	}
 	if n := len(q.Tried); n < 2 {
 		ps.Errorf("too-few-settings", where, "Try two settings, one that gives less than the wanted rate and one that gives more.", "%d settings are given", n)
 	}
 	for i, t := range q.Tried {
-		if !positive(t.Setting) || t.Setting > mostSetting {
+		if !unit.Positive(t.Setting) || t.Setting > mostSetting {
 			ps.Errorf("setting-negative", where, "Enter each mark of the spreader's own scale as a number, A as 1 where it has letters.", "setting %d is %s", i+1, unit.Number(t.Setting, 2))
 		}
-		if !positive(float64(t.Rate)) || t.Rate > mostMassRate*(1+adviceNoise) {
+		if !unit.Positive(t.Rate) || t.Rate > mostMassRate*(1+adviceNoise) {
 			ps.Errorf("rate-zero", where, "Enter the rate that each setting gave with its unit, such as 4.2 lb/1000 sq ft.", "setting %s gave %s", working.Figures(t.Setting), unit.US.MassRate(t.Rate))
 		}
 	}

@@ -116,7 +116,7 @@ func (p Product) ActiveContent(where string) (Content, problem.List) {
 	switch {
 	case !p.Form.known():
 		ps.Errorf("form-unknown", where, formFix, "the form of %s is %q", p.title(), string(p.Form))
-	case p.Form == Liquid && positive(float64(p.ActivePerVolume)):
+	case p.Form == Liquid && unit.Positive(p.ActivePerVolume):
 		c.PerVolume = p.ActivePerVolume
 		return c, nil
 	case p.Active == 0:
@@ -136,7 +136,7 @@ func (p Product) weigh(c Content, where string) (Content, problem.List) {
 	if p.Form != Liquid || c.Share == 0 {
 		return c, nil
 	}
-	if !positive(float64(p.Density)) {
+	if !unit.Positive(p.Density) {
 		var ps problem.List
 		ps.Errorf("density-missing", where, "Enter the density from the label or the safety data sheet, such as 10.2 lb/gal.",
 			"%s is liquid and its density is not entered, so that its %s, which is %s of the weight, is not known", p.title(), c.Of, c.Share.Text())
@@ -173,7 +173,7 @@ func (c Content) AtRate(r Rate, where string) (Dose, problem.List) {
 	switch x := r.of(c.product.Form); {
 	case !r.fits(c.product.Form):
 		ps.Errorf("rate-wrong-kind", where, c.product.kindFix(), "%s is %s, and its rate is given as %s", c.product.title(), c.product.Form, r.Text(unit.US))
-	case !positive(x):
+	case !unit.Positive(x):
 		ps.Errorf("rate-zero", where, "Enter the rate per area with its unit, such as "+c.product.example()+".", "the rate of %s is %s", c.product.title(), r.Text(unit.US))
 	default:
 		return Dose{Content: c, Rate: r, Weight: c.At(r)}, nil
@@ -186,7 +186,7 @@ func (c Content) AtRate(r Rate, where string) (Dose, problem.List) {
 func (c Content) ForWeight(wanted unit.MassPerArea, where string) (Dose, problem.List) {
 	var ps problem.List
 	switch {
-	case !positive(float64(wanted)):
+	case !unit.Positive(wanted):
 		ps.Errorf("rate-zero", where, "Enter the wanted weight per area, such as 0.75 lb/1000 sq ft.", "%s of %s is wanted", unit.US.MassRate(wanted), c.Of)
 	case c.IsZero():
 		ps.Errorf("nutrient-absent", where, "Choose a product that has it.", "%s has no %s", c.product.title(), c.Of)
@@ -210,7 +210,7 @@ type Held struct {
 // InAmount is what an amount of the product, such as a bag, holds.
 func (c Content) InAmount(a Amount, where string) (Held, problem.List) {
 	var ps problem.List
-	if x := a.Dry; !a.fits(c.product.Form) || !positive(float64(x)+float64(a.Liquid)) {
+	if x := a.Dry; !a.fits(c.product.Form) || !unit.Positive(float64(x)+float64(a.Liquid)) {
 		ps.Errorf("amount-wrong", where, c.product.amountFix(), "%s is %s, and the amount is %s", c.product.title(), c.product.Form, a.Text(unit.US))
 		return Held{}, ps
 	}
@@ -221,7 +221,7 @@ func (c Content) InAmount(a Amount, where string) (Held, problem.List) {
 func (c Content) ToHold(wanted unit.Mass, where string) (Held, problem.List) {
 	var ps problem.List
 	switch {
-	case !positive(float64(wanted)):
+	case !unit.Positive(wanted):
 		ps.Errorf("amount-wrong", where, "Enter the wanted weight, such as 75 lb.", "%s of %s is wanted", unit.US.Mass(wanted), c.Of)
 	case c.IsZero():
 		ps.Errorf("nutrient-absent", where, "Choose a product that has it.", "%s has no %s", c.product.title(), c.Of)
@@ -243,4 +243,3 @@ func (a Analysis) OtherNutrients() []string {
 	return symbols
 }
 
-func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }

@@ -64,11 +64,11 @@ func (p Product) CheckRate(rate Rate, where string) (ps problem.List) {
 	case most == 0:
 		ps.Warnf("no-label-limit", where, "Enter the highest rate per application that the label allows.",
 			"no highest rate is entered for %s, so that %s cannot be checked", p.title(), both(rate))
-	case exceeds(x, most):
+	case unit.Exceeds(x, most):
 		ps.Errorf("rate-over-label", where, "Lower the rate to the label's most.",
 			"%s at %s is over the label's most, %s (%s)", p.title(), both(rate), both(l.Most), times(x, most))
 	}
-	if least := l.Least.of(p.Form); exceeds(least, x) {
+	if least := l.Least.of(p.Form); unit.Exceeds(least, x) {
 		ps.Warnf("rate-under-label", where, "Make sure that the lower rate is meant and does the work.",
 			"%s at %s is under the label's least, %s (%s)", p.title(), both(rate), both(l.Least), times(x, least))
 	}
@@ -85,10 +85,10 @@ func (p Product) CheckCarrier(carrier unit.VolumePerArea, where string) (ps prob
 	switch {
 	case !(x > 0) || math.IsInf(x, 0):
 		ps.Errorf("carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate for %s is %s", p.title(), text(carrier))
-	case exceeds(float64(l.CarrierLeast), x):
+	case unit.Exceeds(float64(l.CarrierLeast), x):
 		ps.Errorf("carrier-outside-label", where, "Slow the pace or fit a larger nozzle, and calibrate again.",
 			"a carrier rate of %s is under the least that the label of %s allows, %s (%s)", text(carrier), p.title(), text(l.CarrierLeast), times(x, float64(l.CarrierLeast)))
-	case l.CarrierMost > 0 && exceeds(x, float64(l.CarrierMost)):
+	case l.CarrierMost > 0 && unit.Exceeds(x, float64(l.CarrierMost)):
 		ps.Errorf("carrier-outside-label", where, "Quicken the pace or fit a smaller nozzle, and calibrate again.",
 			"a carrier rate of %s is over the most that the label of %s allows, %s (%s)", text(carrier), p.title(), text(l.CarrierMost), times(x, float64(l.CarrierMost)))
 	}
@@ -131,5 +131,3 @@ func (p Product) kindFix() string {
 	return "Give a volume per area, such as 4.5 fl oz/1000 sq ft, or make the product dry."
 }
 
-// sound reports whether x may stand as a limit: zero (not set) or a finite figure over it.
-func sound(x float64) bool { return x >= 0 && !math.IsInf(x, 1) }

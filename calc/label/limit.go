@@ -141,7 +141,7 @@ func (l Limit) validPer(ps *problem.List) {
 }
 
 func (l Limit) validMost(form Form, ps *problem.List) {
-	if !sound(float64(l.Most.Liquid)) || !sound(float64(l.Most.Dry)) {
+	if !unit.Sound(l.Most.Liquid) || !unit.Sound(l.Most.Dry) {
 		ps.Errorf("rate-negative", l.Where, "Enter a most over zero, or a blackout when there must be none.", "the most of %s is %s", l.Of, l.Most.Text(unit.US))
 		return
 	}

@@ -44,8 +44,8 @@ func (r Rate) Times(n float64) Rate {
 // Exceeds reports whether r is over most by more than the noise of floating arithmetic, 1e-9 of
 // it, in what most is set in; nothing exceeds a rate that is not set.
 func (r Rate) Exceeds(most Rate) bool {
-	return most.Liquid != 0 && exceeds(float64(r.Liquid), float64(most.Liquid)) ||
-		most.Dry != 0 && exceeds(float64(r.Dry), float64(most.Dry))
+	return most.Liquid != 0 && unit.Exceeds(r.Liquid, most.Liquid) ||
+		most.Dry != 0 && unit.Exceeds(r.Dry, most.Dry)
 }
 
 // RoundDown is r rounded down to four digits in the unit that s prints, which s then prints whole. It is
@@ -67,7 +67,7 @@ func floorFigure(x float64) float64 {
 		step /= 10
 	}
 	down := unit.Round(x, step)
-	if exceeds(down, x) {
+	if unit.Exceeds(down, x) {
 		down = unit.Round(down-step, step)
 	}
 	return down
@@ -143,7 +143,7 @@ func liquidText(s unit.System, v unit.Volume) string {
 	if s == unit.Metric {
 		jug = unit.Litre
 	}
-	if roundLiquid(v, s).In(jug) < 1-1e-9 {
+	if s.RoundLiquid(v).In(jug) < 1-1e-9 {
 		return s.Liquid(v)
 	}
 	return s.Liquid(v) + " (" + s.Jugs(v) + ")"
@@ -152,48 +152,20 @@ func liquidText(s unit.System, v unit.Volume) string {
 // Round is the amount as it is printed: to 0.1 fl oz or 1 mL, 0.01 lb or 0.01 kg. What is
 // computed from an amount is computed from this.
 func (a Amount) Round(s unit.System) Amount {
-	return Amount{Liquid: roundLiquid(a.Liquid, s), Dry: roundDry(a.Dry, s)}
+	return Amount{Liquid: s.RoundLiquid(a.Liquid), Dry: s.RoundMass(a.Dry)}
 }
 
 // RoundDown is the largest printed amount that is not over a: Round, less one step where
 // Round went up.
 func (a Amount) RoundDown(s unit.System) Amount {
 	r := a.Round(s)
-	if exceeds(float64(r.Liquid), float64(a.Liquid)) {
-		r.Liquid = roundLiquid(r.Liquid-liquidStep(s), s)
+	if unit.Exceeds(r.Liquid, a.Liquid) {
+		r.Liquid = s.RoundLiquid(r.Liquid - s.LiquidStep())
 	}
-	if exceeds(float64(r.Dry), float64(a.Dry)) {
-		r.Dry = roundDry(r.Dry-dryStep(s), s)
+	if unit.Exceeds(r.Dry, a.Dry) {
+		r.Dry = s.RoundMass(r.Dry - s.MassStep())
 	}
 	return r
-}
-
-func roundLiquid(v unit.Volume, s unit.System) unit.Volume {
-	if s == unit.Metric {
-		return unit.Volume(unit.Round(v.In(unit.Millilitre), 1)) * unit.Millilitre
-	}
-	return unit.Volume(unit.Round(v.In(unit.FluidOunce), 0.1)) * unit.FluidOunce
-}
-
-func roundDry(m unit.Mass, s unit.System) unit.Mass {
-	if s == unit.Metric {
-		return unit.Mass(unit.Round(m.In(unit.Kilogram), 0.01)) * unit.Kilogram
-	}
-	return unit.Mass(unit.Round(m.In(unit.Pound), 0.01)) * unit.Pound
-}
-
-func liquidStep(s unit.System) unit.Volume {
-	if s == unit.Metric {
-		return unit.Millilitre
-	}
-	return unit.FluidOunce / 10
-}
-
-func dryStep(s unit.System) unit.Mass {
-	if s == unit.Metric {
-		return unit.Kilogram / 100
-	}
-	return unit.Pound / 100
 }
 
 // ParseAmount reads an amount of a product: a liquid's as a volume, a weighed one's as a weight.
@@ -219,8 +191,3 @@ func (a Amount) fits(f Form) bool {
 func (a Amount) Per(area unit.Area) Rate {
 	return Rate{Liquid: a.Liquid.Per(area), Dry: a.Dry.Per(area)}
 }
-
-// exceeds reports whether x is over limit by more than the noise of floating arithmetic,
-// 1e-9 of the limit: a rate entered in one unit and a limit entered in another may differ
-// in the last bits and are still the same rate.
-func exceeds(x, limit float64) bool { return x > limit*(1+1e-9) }

@@ -118,11 +118,11 @@ func (p Product) CheckStrength(s Strength, where string) (ps problem.List) {
 		ps.Errorf("strength-zero", where, p.strengthFix(), "the strength of %s is %s", p.title(), s.Text(unit.US))
 		return ps
 	}
-	if most := l.MostInMix.of(p.Form); most != 0 && exceeds(x, most) {
+	if most := l.MostInMix.of(p.Form); most != 0 && unit.Exceeds(x, most) {
 		ps.Errorf("strength-over-label", where, "Put less of it into a gallon: lower its rate, or raise the carrier rate.",
 			"%s at %s of mix is over the label's most, %s (%s)", p.title(), s.both(), l.MostInMix.both(), times(x, most))
 	}
-	if least := l.LeastInMix.of(p.Form); exceeds(least, x) {
+	if least := l.LeastInMix.of(p.Form); unit.Exceeds(least, x) {
 		ps.Warnf("strength-under-label", where, "Make sure that the weaker mix is meant and does the work.",
 			"%s at %s of mix is under the label's least, %s (%s)", p.title(), s.both(), l.LeastInMix.both(), times(x, least))
 	}

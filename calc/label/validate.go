@@ -68,21 +68,21 @@ func (p Product) limits(where string) (ps problem.List) {
 			ps.Errorf("rate-wrong-kind", where, p.kindFix(), "the label's %s rate of %s, %s, is given as %s",
 				e.name, p.title(), p.Form, e.rate.Text(unit.US))
 		}
-		if !sound(float64(e.rate.Liquid)) || !sound(float64(e.rate.Dry)) {
+		if !unit.Sound(e.rate.Liquid) || !unit.Sound(e.rate.Dry) {
 			good = false
 			ps.Errorf("rate-negative", where, "Enter a rate over zero, or leave it out when the label has none.",
 				"the label's %s rate of %s is %s", e.name, p.title(), e.rate.Text(unit.US))
 		}
 	}
-	if good && l.Most.of(p.Form) > 0 && exceeds(l.Least.of(p.Form), l.Most.of(p.Form)) {
+	if good && l.Most.of(p.Form) > 0 && unit.Exceeds(l.Least.of(p.Form), l.Most.of(p.Form)) {
 		ps.Errorf("limits-crossed", where, "Enter the smaller rate as the least and the larger as the most.",
 			"the label's least rate of %s, %s, is over its most, %s", p.title(), both(l.Least), both(l.Most))
 	}
 	ps = append(ps, p.strengths(where)...)
-	if !sound(float64(l.CarrierLeast)) || !sound(float64(l.CarrierMost)) {
+	if !unit.Sound(l.CarrierLeast) || !unit.Sound(l.CarrierMost) {
 		ps.Errorf("carrier-negative", where, "Enter carrier rates over zero, or leave them out when the label has none.",
 			"the label's carrier range of %s is %s to %s", p.title(), unit.US.CarrierRate(l.CarrierLeast), unit.US.CarrierRate(l.CarrierMost))
-	} else if l.CarrierMost > 0 && exceeds(float64(l.CarrierLeast), float64(l.CarrierMost)) {
+	} else if l.CarrierMost > 0 && unit.Exceeds(l.CarrierLeast, l.CarrierMost) {
 		ps.Errorf("limits-crossed", where, "Enter the smaller carrier rate as the least and the larger as the most.",
 			"the label's least carrier rate of %s, %s, is over its most, %s", p.title(), unit.US.CarrierRate(l.CarrierLeast), unit.US.CarrierRate(l.CarrierMost))
 	}
@@ -106,13 +106,13 @@ func (p Product) strengths(where string) (ps problem.List) {
 			ps.Errorf("strength-wrong-kind", where, p.strengthFix(), "the label's %s strength of %s, %s, is given as %s",
 				e.name, p.title(), p.Form, e.strength.Text(unit.US))
 		}
-		if !sound(float64(e.strength.Liquid)) || !sound(float64(e.strength.Dry)) || e.strength.Liquid > unit.LitrePerLitre {
+		if !unit.Sound(e.strength.Liquid) || !unit.Sound(e.strength.Dry) || e.strength.Liquid > unit.LitrePerLitre {
 			good = false
 			ps.Errorf("strength-outside", where, "Enter a strength over zero and under the undiluted product, or leave it out.",
 				"the label's %s strength of %s is %s", e.name, p.title(), e.strength.Text(unit.US))
 		}
 	}
-	if good && l.MostInMix.of(p.Form) > 0 && exceeds(l.LeastInMix.of(p.Form), l.MostInMix.of(p.Form)) {
+	if good && l.MostInMix.of(p.Form) > 0 && unit.Exceeds(l.LeastInMix.of(p.Form), l.MostInMix.of(p.Form)) {
 		ps.Errorf("limits-crossed", where, "Enter the weaker strength as the least and the stronger as the most.",
 			"the label's least strength of %s, %s, is over its most, %s", p.title(), l.LeastInMix.both(), l.MostInMix.both())
 	}
@@ -198,7 +198,7 @@ func (p Product) active(where string) (ps problem.List) {
 	case p.Form.Weighed():
 		ps.Errorf("active-wrong-kind", where, "Enter the active ingredient in per cent of the weight.",
 			"the active ingredient of %s, which is weighed, is given as %s", p.title(), densityText(d))
-	case !(d > 0) || d > mostDensity || p.Density > 0 && exceeds(float64(d), float64(p.Density)):
+	case !(d > 0) || d > mostDensity || p.Density > 0 && unit.Exceeds(d, p.Density):
 		ps.Errorf("absurd", where, "Check the active ingredient and its unit: it weighs less than the product.",
 			"the active ingredient of %s is %s", p.title(), densityText(d))
 	case good && p.Active > 0 && p.Density > 0:
@@ -234,7 +234,7 @@ func (p Product) packs(where string) (ps problem.List) {
 	switch m := p.Measure; {
 	case p.Form.known() && !m.fits(p.Form):
 		ps.Errorf("measure-wrong-kind", where, p.amountFix(), "the smallest measure of %s, %s, is %s", p.title(), p.Form, m.Text(unit.US))
-	case !sound(float64(m.Liquid)) || !sound(float64(m.Dry)) || m.Liquid > mostHeld || m.Dry > mostHeldWeight:
+	case !unit.Sound(m.Liquid) || !unit.Sound(m.Dry) || m.Liquid > mostHeld || m.Dry > mostHeldWeight:
 		ps.Errorf("measure-size", where, "Enter the smallest step of the jug or the scale, or leave it out.", "the smallest measure of %s is %s", p.title(), m.Text(unit.US))
 	}
 	return ps

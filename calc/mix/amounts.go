@@ -54,6 +54,3 @@ func amountOf(x float64, f label.Form) label.Amount {
 func notUnder(a label.Amount) label.Amount {
 	return label.Amount{Liquid: max(a.Liquid, 0), Dry: max(a.Dry, 0)}
 }
-
-// exceeds reports whether x is over limit by more than 1e-9 of it, as calc/label does.
-func exceeds(x, limit float64) bool { return x > limit*(1+1e-9) }

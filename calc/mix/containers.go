@@ -48,7 +48,7 @@ func (r Recipe) WholeContainers(name string, room unit.Volume, s unit.System, wh
 	smallest := math.Inf(1)
 	for _, c := range p.Product.Containers {
 		holds := figure(c.Holds, p.Product.Form)
-		if !positive(holds) || !positive(rateFigure(p.Rate, p.Product.Form)) {
+		if !unit.Positive(holds) || !unit.Positive(rateFigure(p.Rate, p.Product.Form)) {
 			continue
 		}
 		makes := figure(p.Rate.Over(room.At(r.Carrier)), p.Product.Form) / holds // containers in the whole room
@@ -87,7 +87,7 @@ func (w *Whole) size(p Part, room unit.Volume, s unit.System) bool {
 	if w.Fill <= 0 || over(amount, w.Recipe.most(p.Product, w.Fill)) {
 		w.Fill = s.RoundVolume(w.Fill + s.VolumeStep())
 	}
-	return !exceeds(float64(w.Fill), float64(room)) && !over(amount, w.Recipe.most(p.Product, w.Fill))
+	return !unit.Exceeds(w.Fill, room) && !over(amount, w.Recipe.most(p.Product, w.Fill))
 }
 
 // complete fills in what follows from the volume, and checks it.
@@ -187,7 +187,7 @@ func (t *Total) take() {
 	f := t.Product.Form
 	var kinds []label.Container
 	for _, c := range t.Product.Containers {
-		if positive(figure(c.Holds, f)) {
+		if unit.Positive(figure(c.Holds, f)) {
 			kinds = append(kinds, c)
 		}
 	}

@@ -36,7 +36,7 @@ func Dilute(final unit.Volume, strength, concentrate label.Share, form label.For
 			ps.Errorf("strength-share", where, "Give it in per cent, over 0 and up to 100 %.", "the %s is %s %%", e.name, unit.Number(100*float64(e.x), 3))
 		}
 	}
-	if !ps.HasErrors() && exceeds(float64(strength), float64(concentrate)) {
+	if !ps.HasErrors() && unit.Exceeds(strength, concentrate) {
 		ps.Errorf("stronger-than-concentrate", where, "Give a strength below that of the concentrate.", "a mix of %s %% cannot be made from a concentrate of %s %%",
 			unit.Number(100*float64(strength), 3), unit.Number(100*float64(concentrate), 3))
 	}

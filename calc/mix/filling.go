@@ -51,7 +51,7 @@ func (r Recipe) filling(f Fill, more map[string]label.Amount, s unit.System, whe
 	var ps problem.List
 	sized(&ps, float64(r.Carrier), "carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate of the mix is %s", unit.US.CarrierRate(r.Carrier))
 	for _, v := range []unit.Volume{f.Volume, f.Fill, f.Gauge} {
-		if !positive(float64(v)) {
+		if !unit.Positive(v) {
 			ps.Errorf("fill-zero", where, "Give the volume that the filling puts on turf.", "a filling of %s to the mark %s for %s on turf is no filling", s.Volume(f.Fill), s.Volume(f.Gauge), s.Volume(f.Volume))
 			break
 		}

@@ -106,14 +106,14 @@ func (r Recipe) Run(need unit.Volume, t Tank, held Held, s unit.System, where st
 
 // validate finds what is wrong with what is held.
 func (h Held) validate(s unit.System, where string) (ps problem.List) {
-	if h.Volume != 0 && !positive(float64(h.Volume)) {
+	if h.Volume != 0 && !unit.Positive(h.Volume) {
 		ps.Errorf("held-negative", where, "Enter what is in the tank with its unit, such as 2 gal, or leave it out when the tank is empty.", "%s is in the tank before the first filling", s.Volume(h.Volume))
 	}
-	if len(h.Mix.Parts) > 0 && !positive(float64(h.Mix.Carrier)) {
+	if len(h.Mix.Parts) > 0 && !unit.Positive(h.Mix.Carrier) {
 		ps.Errorf("carrier-zero", where, "Give the carrier rate that the mix in the tank was made for.", "the carrier rate of %s is %s", h.name(), unit.US.CarrierRate(h.Mix.Carrier))
 	}
 	for _, p := range h.Mix.Parts {
-		if x := rateFigure(p.Rate, p.Product.Form); !positive(x) {
+		if x := rateFigure(p.Rate, p.Product.Form); !unit.Positive(x) {
 			ps.Errorf("rate-zero", where, "Enter the rate that the mix in the tank was made at.", "the rate of %s in %s is %s", p.Product.Name, h.name(), p.Rate.Text(s))
 		}
 	}
@@ -136,7 +136,7 @@ func (run *Run) begin(fills []Fill, s unit.System, where string) (ps problem.Lis
 	if h.Volume == 0 {
 		return nil
 	}
-	if v := s.RoundVolume(h.Volume); exceeds(float64(v), float64(h.Volume)) || exceeds(float64(h.Volume), float64(v)) {
+	if v := s.RoundVolume(h.Volume); unit.Exceeds(v, h.Volume) || unit.Exceeds(h.Volume, v) {
 		ps.Notef("volume-rounded", where, "Read the gauge to its step.", "%s in the tank is taken as %s", mixText(h.Volume, s), s.Volume(v))
 		h.Volume = v
 	}
@@ -227,7 +227,7 @@ func (run *Run) check(s unit.System, where string) (ps problem.List) {
 	for i, grounds := range run.Ground {
 		for _, g := range grounds {
 			most := g.Product.Label.Most
-			if x := rateFigure(most, g.Product.Form); x > 0 && exceeds(rateFigure(g.Rate, g.Product.Form), x) {
+			if x := rateFigure(most, g.Product.Form); x > 0 && unit.Exceeds(rateFigure(g.Rate, g.Product.Form), x) {
 				ps.Errorf("rate-over-label", where, "Start with the tank rinsed, or make the first filling larger.",
 					"with what was in the tank, %s goes on at %s in tankful %d, over the label's most, %s", g.Product.Name, g.Rate.Text(s), i+1, most.Text(s))
 			}

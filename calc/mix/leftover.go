@@ -84,10 +84,10 @@ func again(p Part) Again {
 	case most == 0:
 		a.Why = "no most entered"
 	default:
-		if exceeds(most, rate) {
+		if unit.Exceeds(most, rate) {
 			a.Room = (most - rate) / rate
 		}
-		if exceeds(2*rate, most) {
+		if unit.Exceeds(2*rate, most) {
 			a.Why = "most"
 		}
 	}

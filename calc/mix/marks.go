@@ -14,7 +14,7 @@ func AtMarks(need unit.Volume, t Tank, s unit.System) (fills []Fill, extra unit.
 	plain, ps := Tankfuls(need, t, s)
 	step := s.VolumeStep()
 	every := math.Round(t.Marks.In(step))
-	if !positive(float64(t.Marks)) || every < 1 || math.Abs(t.Marks.In(step)-every) > 1e-6 {
+	if !unit.Positive(t.Marks) || every < 1 || math.Abs(t.Marks.In(step)-every) > 1e-6 {
 		ps.Errorf("marks-unreadable", t.Where, "Enter how far apart the marks of the gauge are, in whole steps of "+s.Volume(step)+", such as 5 gal.",
 			"the marks of the tank are %s apart", mixText(t.Marks, s))
 	}

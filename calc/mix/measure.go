@@ -37,7 +37,7 @@ func (r Recipe) Portions(fill unit.Volume, s unit.System) []Portion {
 
 // portions is Portions less what is in the tank already: more of a product by name, as a correction to its exact amount.
 func (r Recipe) portions(fill unit.Volume, more map[string]label.Amount, s unit.System) []Portion {
-	if !positive(float64(r.Carrier)) || !positive(float64(fill)) {
+	if !unit.Positive(r.Carrier) || !unit.Positive(fill) {
 		return nil
 	}
 	var portions []Portion
@@ -76,7 +76,7 @@ func (r Recipe) most(p label.Product, fill unit.Volume) label.Amount {
 // measured rounds exact to the product's measure or the printed step, down where nearest would be over most.
 func measured(exact, most label.Amount, p label.Product, s unit.System) (amount label.Amount, marks int, lowered bool) {
 	step := figure(p.Measure, p.Form)
-	if !positive(step) {
+	if !unit.Positive(step) {
 		amount = exact.Round(s)
 		if over(amount, most) {
 			return exact.RoundDown(s), 0, true
@@ -97,7 +97,7 @@ func displaced(p label.Product, a label.Amount) (v unit.Volume, assumed bool) {
 	switch {
 	case !p.Form.Weighed():
 		return a.Liquid, false
-	case positive(float64(p.InTank)):
+	case unit.Positive(p.InTank):
 		return p.InTank.VolumeOf(a.Dry), false
 	}
 	return 0, true
@@ -130,7 +130,7 @@ const MostEffect = 0.05
 // over the label's most (per area or in the mix) is an error, and so is one that rounds to nothing; a rate moved by
 // more than MostEffect is a warning. Portions of products that the recipe lacks are errors.
 func (r Recipe) CheckRounded(portions []Portion, fill unit.Volume, where string) (ps problem.List) {
-	if !positive(float64(r.Carrier)) || !positive(float64(fill)) {
+	if !unit.Positive(r.Carrier) || !unit.Positive(fill) {
 		ps.Errorf("fill-zero", where, "Give the carrier rate and the volume of the filling.",
 			"%s of mix at %s cannot be portioned", unit.US.Volume(fill), unit.US.CarrierRate(r.Carrier))
 		return ps

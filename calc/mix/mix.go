@@ -40,7 +40,7 @@ type Recipe struct {
 // more product than there is room for. where is its place in the user's file. The products themselves are checked by
 // label.Product.Validate.
 func (r Recipe) Validate(where string) (ps problem.List) {
-	carried := positive(float64(r.Carrier))
+	carried := unit.Positive(r.Carrier)
 	if !carried {
 		ps.Errorf("carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate of the mix is %s", unit.US.CarrierRate(r.Carrier))
 	}
@@ -60,7 +60,7 @@ func (r Recipe) Validate(where string) (ps problem.List) {
 		room += taken.Per(unit.SquareMetre)
 	}
 	ps = append(ps, r.checkOrder(where)...)
-	if carried && exceeds(float64(room), float64(r.Carrier)) {
+	if carried && unit.Exceeds(room, r.Carrier) {
 		ps.Errorf("no-room-for-water", where, "Check the units of the rates, or raise the carrier rate.",
 			"the products come to %s, more than the carrier rate of %s", unit.US.LiquidRate(room), unit.US.CarrierRate(r.Carrier))
 	}
@@ -86,7 +86,7 @@ func (r Recipe) part(p Part, carried bool, where string) (ps problem.List) {
 // InMix is the strength of each part in the order of adding: product per volume of mix. The carrier rate must be over
 // zero, else there are none.
 func (r Recipe) InMix() []label.Strength {
-	if !positive(float64(r.Carrier)) {
+	if !unit.Positive(r.Carrier) {
 		return nil
 	}
 	var out []label.Strength
@@ -98,8 +98,8 @@ func (r Recipe) InMix() []label.Strength {
 
 // over reports whether amount is over limit, by 1e-9 or more, in what the limit is set in.
 func over(amount, limit label.Amount) bool {
-	return limit.Liquid > 0 && exceeds(float64(amount.Liquid), float64(limit.Liquid)) ||
-		limit.Dry > 0 && exceeds(float64(amount.Dry), float64(limit.Dry))
+	return limit.Liquid > 0 && unit.Exceeds(amount.Liquid, limit.Liquid) ||
+		limit.Dry > 0 && unit.Exceeds(amount.Dry, limit.Dry)
 }
 
 // effect is amount / exact - 1, 0 where exact is nothing.
@@ -110,4 +110,3 @@ func effect(amount, exact label.Amount) float64 {
 	return 0
 }
 
-func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }

@@ -68,7 +68,7 @@ func (r Recipe) RinseTo(heel unit.Volume, times int, factor float64, s unit.Syst
 	}
 	x := Rinse{Recipe: r, Heel: heel, Times: times, Wanted: factor}
 	exact := unit.Volume(float64(heel) * (math.Pow(factor, 1/float64(times)) - 1))
-	if x.Each = s.RoundVolume(exact); exceeds(float64(exact), float64(x.Each)) {
+	if x.Each = s.RoundVolume(exact); unit.Exceeds(exact, x.Each) {
 		x.Each = s.RoundVolume(x.Each + s.VolumeStep())
 	}
 	x.work(s)
@@ -92,7 +92,7 @@ func (x *Rinse) work(s unit.System) {
 	x.Covers = x.Water.At(x.Recipe.Carrier)
 	x.Again = true
 	for _, p := range x.Recipe.Parts {
-		if exceeds(x.First, again(p).Room) {
+		if unit.Exceeds(x.First, again(p).Room) {
 			x.Again = false
 		}
 	}
@@ -161,7 +161,7 @@ const largeContainer = 5 * unit.Gallon
 // RinseContainers works out the water of rinsing n emptied containers three times. Only containers of a liquid are rinsed into the tank.
 func RinseContainers(c label.Container, n int, where string) (ContainerRinse, problem.List) {
 	var ps problem.List
-	if !positive(float64(c.Holds.Liquid)) || c.Holds.Dry != 0 {
+	if !unit.Positive(c.Holds.Liquid) || c.Holds.Dry != 0 {
 		ps.Errorf("container-not-liquid", where, "Give a container of a liquid with what it holds, such as 2.5 gal.", "a %s of %s is not rinsed into the tank", c.Name, c.Holds.Text(unit.US))
 	}
 	if n < 1 {

@@ -49,7 +49,7 @@ const mostTankfuls = 10_000
 // less one heel add up to need. A need between two steps of s is rounded and noted.
 func Tankfuls(need unit.Volume, t Tank, s unit.System) ([]Fill, problem.List) {
 	ps := t.Validate(s)
-	if !positive(float64(need)) {
+	if !unit.Positive(need) {
 		ps.Errorf("volume-zero", t.Where, "Give a volume of mix over zero.", "%s of mix is to be split into tankfuls", s.Volume(need))
 	}
 	if ps.HasErrors() {
@@ -86,7 +86,7 @@ func Tankfuls(need unit.Volume, t Tank, s unit.System) ([]Fill, problem.List) {
 
 // Validate finds what is wrong with the tank itself when its volumes are read in steps of s.
 func (t Tank) Validate(s unit.System) (ps problem.List) {
-	if !positive(float64(t.Capacity)) {
+	if !unit.Positive(t.Capacity) {
 		ps.Errorf("tank-capacity-zero", t.Where, "Enter what the tank holds with its unit, such as 150 gal.", "the tank holds %s", s.Volume(t.Capacity))
 	}
 	if !(t.Heel >= 0) || math.IsInf(float64(t.Heel), 1) {

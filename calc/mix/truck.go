@@ -117,7 +117,7 @@ func (w *Weight) payload(s unit.System, where string) (ps problem.List) {
 	}
 	w.Known, w.Payload = true, t.Rated-t.Empty
 	w.Margin = w.Payload - w.Total
-	if exceeds(float64(w.Total), float64(w.Payload)) {
+	if unit.Exceeds(w.Total, w.Payload) {
 		ps.Errorf("over-payload", where, "Fill less at a time, or take the product in two trips.", "the load of %s is %s over the payload of %s", s.Mass(w.Total), s.Mass(-w.Margin), s.Mass(w.Payload))
 	}
 	return ps
@@ -132,7 +132,7 @@ func thresholds(tanks []Aboard, s unit.System, where string) (ps problem.List) {
 			large += a.Capacity
 		}
 	}
-	if exceeds(float64(mix), float64(mixMaterials)) {
+	if unit.Exceeds(mix, mixMaterials) {
 		ps.Warnf("over-400-gal", where, "Look up the rule as it stands, and ask who holds the licence.", "%s of mix is carried; 49 CFR 173.6(a)(1)(iii), as read, lets dilute mixtures go as materials of trade up to %s", s.Volume(mix), s.Volume(mixMaterials))
 	}
 	if large >= tankTogether*(1-1e-9) {
@@ -147,7 +147,7 @@ func (t Truck) entries(tanks []Aboard, s unit.System, where string) (ps problem.
 		name string
 		mass unit.Mass
 	}{{"the gross weight rating", t.Rated}, {"the empty weight", t.Empty}} {
-		if e.mass != 0 && !positive(float64(e.mass)) {
+		if e.mass != 0 && !unit.Positive(e.mass) {
 			ps.Errorf("weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s is %s", e.name, s.Mass(e.mass))
 		}
 	}
@@ -157,12 +157,12 @@ func (t Truck) entries(tanks []Aboard, s unit.System, where string) (ps problem.
 	for _, o := range t.Other {
 		sized(&ps, float64(o.Mass), "weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s weighs %s", o.Name, s.Mass(o.Mass))
 	}
-	if t.Clean != 0 && !positive(float64(t.Clean)) {
+	if t.Clean != 0 && !unit.Positive(t.Clean) {
 		ps.Errorf("volume-negative", where, "Enter the rinse water with its unit, or leave it out.", "the clean water is %s", s.Volume(t.Clean))
 	}
 	for _, a := range tanks {
 		sized(&ps, float64(a.Fullest), "volume-zero", where, "Give the tank's fullest reading, or leave the tank out.", "%s holds %s at its fullest", a.Name, s.Volume(a.Fullest))
-		if a.Fullest > 0 && !positive(float64(a.Recipe.Carrier)) {
+		if a.Fullest > 0 && !unit.Positive(a.Recipe.Carrier) {
 			ps.Errorf("carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate of the mix in %s is %s", a.Name, unit.US.CarrierRate(a.Recipe.Carrier))
 		}
 	}

@@ -81,7 +81,7 @@ func (v Visit) Plan(s unit.System, where string) (VisitPlan, problem.List) {
 	out.Sums = v.sums()
 	for _, x := range out.Sums {
 		most := x.Product.Label.Most
-		if m := rateFigure(most, x.Product.Form); m > 0 && exceeds(rateFigure(x.Rate, x.Product.Form), m) {
+		if m := rateFigure(most, x.Product.Form); m > 0 && unit.Exceeds(rateFigure(x.Rate, x.Product.Form), m) {
 			ps.Errorf("rate-over-label", where, "Lower its rate in one of the mixes, so that the sum is within the label's most.",
 				"%s comes from %d mixes to %s on the same ground, over the label's most, %s", x.Product.Name, len(x.From), x.Rate.Text(s), most.Text(s))
 		}

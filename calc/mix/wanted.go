@@ -51,7 +51,7 @@ func NewRecipe(carrier unit.VolumePerArea, wanted []Wanted, where string) (Recip
 	r := Recipe{Carrier: carrier}
 	var doses []Dose
 	var ps problem.List
-	if !positive(float64(carrier)) {
+	if !unit.Positive(carrier) {
 		return Recipe{}, nil, r.Validate(where)
 	}
 	for _, w := range wanted {
@@ -120,7 +120,7 @@ func fromWeight(p label.Product, r unit.MassPerArea) label.Rate {
 // entries finds what is wrong with what is asked for.
 func (w Wanted) entries(carrier unit.VolumePerArea, where string) (ps problem.List) {
 	name := w.Product.Name
-	if !positive(float64(carrier)) {
+	if !unit.Positive(carrier) {
 		ps.Errorf("carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate for %s is %s", name, unit.US.CarrierRate(carrier))
 	}
 	if ps = append(ps, inTank(w.Product, where)...); ps.HasErrors() {
@@ -168,9 +168,9 @@ func (w Wanted) kind(where string) (ps problem.List) {
 		if p.Form == label.Liquid {
 			ps[len(ps)-1].What, ps[len(ps)-1].Fix = p.Name+" is asked for by volume and by weight at once", "Give the volume alone."
 		}
-	case !positive(volume + weight):
+	case !unit.Positive(volume + weight):
 		ps.Errorf("rate-zero", where, "Give a rate over zero with its unit, such as 4.5 fl oz/1000 sq ft.", "%s is asked for at %s", p.Name, w.text(unit.US))
-	case weight != 0 && p.Form == label.Liquid && !positive(float64(p.Density)):
+	case weight != 0 && p.Form == label.Liquid && !unit.Positive(p.Density):
 		ps.Errorf("density-missing", where, "Enter the product's density, or give a volume, such as 4.5 fl oz/1000 sq ft.",
 			"%s is a liquid asked for by weight: an ounce of weight is not a fluid ounce, and no density is entered", p.Name)
 	}

@@ -154,7 +154,7 @@ func fact(name, text string) working.Fact { return working.Fact{Name: name, Text
 
 // sized finds a figure that is no size: zero, negative, NaN or endless.
 func sized(ps *problem.List, x float64, code, where, fix, format string, args ...any) {
-	if !positive(x) {
+	if !unit.Positive(x) {
 		ps.Errorf(code, where, fix, format, args...)
 	}
 }

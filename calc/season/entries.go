@@ -63,7 +63,7 @@ func (a Applied) rate() (rate label.Rate, ps problem.List) {
 		return a.Rate, ps
 	case !byAmount:
 		return a.Rate, checkRate(a.Product, a.Rate, a.Where)
-	case !positive(float64(a.Area)):
+	case !unit.Positive(a.Area):
 		ps.Errorf("applied-area", a.Where, "Enter the area that it went on, such as 5000 sq ft.", "%s of %s on %s went on %s", a.Amount.Text(unit.US), a.Product.Name, a.Date, unit.US.Area(a.Area))
 		return rate, ps
 	}
@@ -79,7 +79,7 @@ func checkRate(p label.Product, r label.Rate, where string) (ps problem.List) {
 		ps.Errorf("form-unknown", where, "Write liquid, dry or granule.", "the form of %s is %q", p.Name, string(p.Form))
 	case wrong:
 		ps.Errorf("rate-wrong-kind", where, "Give a volume of a liquid, a weight of any other product.", "%s is %s, and its rate is given as %s", p.Name, p.Form, r.Text(unit.US))
-	case !positive(size(r)):
+	case !unit.Positive(size(r)):
 		ps.Errorf("rate-zero", where, "Enter the rate per area with its unit.", "the rate of %s is %s", p.Name, r.Text(unit.US))
 	}
 	return ps
@@ -174,7 +174,6 @@ func (v Visit) concerns(l label.Limit, ps *problem.List) bool {
 // size is a rate's figure, of which one is set.
 func size(r label.Rate) float64 { return float64(r.Liquid) + float64(r.Dry) }
 
-func positive(x float64) bool { return x > 0 && !math.IsInf(x, 1) }
 
 // appendNew adds the problems that are not yet in the list.
 func appendNew(ps, more problem.List) problem.List {

@@ -117,6 +117,22 @@ func (s System) VolumeStep() Volume {
 	return Gallon / 10
 }
 
+// LiquidStep is the smallest amount of liquid product that is printed: 0.1 fl oz or 1 mL.
+func (s System) LiquidStep() Volume {
+	if s == Metric {
+		return Millilitre
+	}
+	return FluidOunce / 10
+}
+
+// MassStep is the smallest amount of dry product that is printed: 0.01 lb or 0.01 kg.
+func (s System) MassStep() Mass {
+	if s == Metric {
+		return Kilogram / 100
+	}
+	return Pound / 100
+}
+
 // RoundArea is a rounded as it is printed: to 1 sq ft or 0.1 m2.
 func (s System) RoundArea(a Area) Area { return Area(s.areaForm().round(a)) }
 

@@ -204,7 +204,7 @@ var adviceMethods = []method{
 	},
 	{
 		kind: "due", short: "whether a calibration still holds: its age, its count, what was changed since",
-		examples: []string{`--last 2027-04-05 --since 3`, `--last 2026-04-05 --today 2027-04-20 --since 2 --granules yes`},
+		examples: []string{`--last 2027-04-05 --today 2027-04-20 --since 3`, `--last 2026-04-05 --today 2027-04-20 --since 2 --granules yes`},
 		make: func() bench {
 			a := &calibrate.CalibrationAge{}
 			return bench{

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -37,6 +39,37 @@ func TestExamples(t *testing.T) {
 				t.Errorf("%s: %v", line, err)
 			}
 		}
+	}
+}
+
+// TestExamplesRun carries out the lines that README.md and the help of calibrate, mix and convert show, as far as
+// they need no file: each must give an answer.
+func TestExamplesRun(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := shownCommands(string(text))
+	for _, cmd := range rootCommand(&env{}).Commands() {
+		lines = append(lines, strings.Split(cmd.Example, "\n")...)
+		for _, kind := range cmd.Commands() {
+			lines = append(lines, strings.Split(kind.Example, "\n")...)
+		}
+	}
+	ran := 0
+	for _, line := range lines {
+		words, err := shellWords(strings.TrimSpace(line))
+		if err != nil || len(words) < 3 || !slices.Contains([]string{"calibrate", "mix", "convert"}, words[1]) || slices.Contains(words, "--file") {
+			continue
+		}
+		var out, talk bytes.Buffer
+		if code := run(t.Context(), env{out: &out, err: &talk}, words[1:]); code != exitDone || out.Len() == 0 {
+			t.Errorf("%s: exit code %d\n%s", line, code, &talk)
+		}
+		ran++
+	}
+	if ran < 20 {
+		t.Errorf("%d lines were carried out, want at least 20", ran)
 	}
 }
 
