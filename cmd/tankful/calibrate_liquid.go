@@ -21,28 +21,28 @@ func steps[T any](test *T, procedure func(T, unit.System) []string) func(unit.Sy
 	return func(u unit.System) []string { return procedure(*test, u) }
 }
 
-// setupEntries are whose test it is and with what.
-func setupEntries(s *calibrate.Setup, more ...entry) []entry {
-	return append([]entry{
-		{name: "operator", usage: "who did the test", set: into(&s.Operator, word)},
-		{name: "applicator", usage: "which gun, machine or spreader", set: into(&s.Applicator, word)},
-		{name: "date", usage: "date of the test", example: "2027-04-05", set: into(&s.Date, isoDate)},
-	}, more...)
+// setupEntries are those of the test, and last whose it is and with what.
+func setupEntries(s *calibrate.Setup, test ...entry) []entry {
+	return append(test,
+		entry{name: "operator", usage: "who did the test", set: into(&s.Operator, word)},
+		entry{name: "applicator", usage: "which gun, machine or spreader", set: into(&s.Applicator, word)},
+		entry{name: "date", usage: "date of the test", example: "2027-04-05", set: into(&s.Date, isoDate)},
+	)
 }
 
 // sprayerEntries are the setup of what sprays, and what the rate is wanted for.
 func sprayerEntries(s *calibrate.Setup, u *calibrate.Use) []entry {
 	return setupEntries(s,
-		entry{name: "nozzle", quiet: true, usage: "which nozzle", set: into(&s.Nozzle, word)},
-		entry{name: "pressure", usage: "pressure at the gun or boom", example: "40 psi", set: into(&s.Pressure, unit.ParsePressure)},
 		entry{name: "wanted", usage: "carrier rate wanted", example: "2 gal/1000 sq ft", set: into(&u.Wanted, unit.ParseVolumePerArea)},
+		entry{name: "pressure", usage: "pressure at the gun or boom", example: "40 psi", set: into(&s.Pressure, unit.ParsePressure)},
+		entry{name: "nozzle", quiet: true, usage: "which nozzle", set: into(&s.Nozzle, word)},
 		entry{name: "planned-spacing", usage: "pass spacing that the lawns are planned with", example: "7 ft", set: into(&u.Spacing, unit.ParseLength)},
 		entry{name: "thrown", quiet: true, usage: "width that the spray wets", example: "12 ft", set: into(&s.Thrown, unit.ParseLength)},
 		entry{name: "pump-flow", quiet: true, usage: "flow that the pump is rated for", example: "12 gal/min", set: into(&s.PumpFlow, unit.ParseFlow)},
 		entry{name: "caught-product", quiet: true, usage: "what was caught, when it was not water", set: into(&s.Product, word)},
-		entry{name: "caught-density", quiet: true, usage: "its density", example: "10.65 lb/gal", set: into(&s.Density, unit.ParseDensity)},
+		entry{name: "caught-density", quiet: true, usage: "density of what was caught", example: "10.65 lb/gal", set: into(&s.Density, unit.ParseDensity)},
 		entry{name: "spray-product", quiet: true, usage: "what will be sprayed, when it is another liquid", set: into(&u.Product, word)},
-		entry{name: "spray-density", quiet: true, usage: "its density", example: "10.65 lb/gal", set: into(&u.Density, unit.ParseDensity)},
+		entry{name: "spray-density", quiet: true, usage: "density of what will be sprayed", example: "10.65 lb/gal", set: into(&u.Density, unit.ParseDensity)},
 	)
 }
 
@@ -91,8 +91,9 @@ var liquidMethods = []method{
 				entries: append([]entry{
 					{name: "course", usage: "length walked in one pass", example: "143 ft", set: into(&c.Course, unit.ParseLength)},
 					{name: "spacing", usage: "pass spacing that the course stands for", example: "7 ft", set: into(&c.Spacing, unit.ParseLength)},
-					{name: "passes", usage: "passes side by side that make the course", example: "3", note: "Enter for one", set: into(&c.Passes, counted)},
-					{name: "course-area", usage: "area of the course, when it was measured instead of its length or spacing", example: "342 sq ft", set: into(&c.Area, unit.ParseArea)},
+					{name: "passes", usage: "passes side by side that make the course", example: "3", note: "Enter for one", skip: func() bool { return c.Course == 0 }, set: into(&c.Passes, counted)},
+					{name: "course-area", usage: "area of the course, when it was measured instead of its length or spacing", example: "342 sq ft",
+						skip: func() bool { return c.Course != 0 && c.Spacing != 0 }, set: into(&c.Area, unit.ParseArea)},
 					{name: "run", usage: "time of one walk over the course; three at least", example: "33 s", need: true, several: true, set: onto(&c.Runs, unit.ParseTime)},
 					{name: "caught", usage: "volume caught at the gun, or of each of several catches", example: "2.1 gal", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 					{name: "caught-in", usage: "time of the catch", example: "60 s", note: "Enter for the mean of the walks", set: into(&c.CaughtIn, unit.ParseTime)},
@@ -115,9 +116,9 @@ var liquidMethods = []method{
 			return bench{setup: &c.Setup, procedure: steps(c, calibrate.Refill.Procedure),
 				entries: append([]entry{
 					{name: "area", usage: "area sprayed", example: "1000 sq ft", note: "Enter to give a course instead", set: into(&c.Area, unit.ParseArea)},
-					{name: "course", usage: "length sprayed in one pass", example: "143 ft", set: into(&c.Course, unit.ParseLength)},
-					{name: "spacing", usage: "pass spacing", example: "7 ft", set: into(&c.Spacing, unit.ParseLength)},
-					{name: "passes", usage: "passes side by side", example: "3", note: "Enter for one", set: into(&c.Passes, counted)},
+					{name: "course", usage: "length sprayed in one pass", example: "143 ft", skip: func() bool { return c.Area != 0 }, set: into(&c.Course, unit.ParseLength)},
+					{name: "spacing", usage: "pass spacing", example: "7 ft", skip: func() bool { return c.Area != 0 }, set: into(&c.Spacing, unit.ParseLength)},
+					{name: "passes", usage: "passes side by side", example: "3", note: "Enter for one", skip: func() bool { return c.Area != 0 }, set: into(&c.Passes, counted)},
 					{name: "refilled", usage: "volume that brought it back to the mark, of each trial", example: "2.1 gal", need: true, several: true, set: onto(&refilled, unit.ParseVolume)},
 					{name: "took", usage: "time sprayed in each trial, in the same order", example: "33 s", several: true, set: onto(took, unit.ParseTime)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
@@ -185,7 +186,7 @@ var liquidMethods = []method{
 			return bench{setup: &c.Setup, procedure: steps(c, calibrate.RideOn.Procedure), result: asOutcome(c, calibrate.RideOn.Result),
 				entries: append([]entry{
 					{name: "swath", usage: "pass spacing", example: "10 ft", note: "Enter to give what a boomless nozzle wets instead", set: into(&c.Swath, unit.ParseLength)},
-					{name: "wetted", usage: "width that a boomless nozzle wets", example: "30 ft", set: into(&c.Wetted, unit.ParseLength)},
+					{name: "wetted", usage: "width that a boomless nozzle wets", example: "30 ft", skip: func() bool { return c.Swath != 0 }, set: into(&c.Wetted, unit.ParseLength)},
 					{name: "wetted-share", quiet: true, usage: "how much of that counts as swath", example: "80 %", set: share},
 					{name: "caught", usage: "volume caught at each outlet", example: "60 fl oz", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 					{name: "caught-in", usage: "time of each catch", example: "30 s", need: true, set: into(&c.CatchTime, unit.ParseTime)},
@@ -221,7 +222,7 @@ var liquidMethods = []method{
 					{name: "used", usage: "product used from the container, of each trial", example: "8 fl oz", need: true, several: true, set: onto(&used, unit.ParseVolume)},
 					{name: "took", usage: "time sprayed in each trial, in the same order", example: "61 s", need: true, several: true, set: onto(&took, unit.ParseTime)},
 					{name: "bucket", usage: "spray caught in a bucket", example: "2.4 gal", set: into(&c.Bucket, unit.ParseVolume)},
-					{name: "bucket-time", usage: "time of that catch", example: "60 s", set: into(&c.BucketTime, unit.ParseTime)},
+					{name: "bucket-time", usage: "time of that catch", example: "60 s", skip: func() bool { return c.Bucket == 0 }, set: into(&c.BucketTime, unit.ParseTime)},
 					{name: "wanted-product", usage: "product rate wanted", example: "16 fl oz/1000 sq ft", set: into(&c.Wanted, unit.ParseVolumePerArea)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
 				result: func(where string) (working.Outcome, problem.List) {
@@ -243,8 +244,8 @@ var liquidMethods = []method{
 func speedEntries(course *unit.Length, runs *[]unit.Time, speed *unit.Speed, newFlow *unit.Flow) []entry {
 	return []entry{
 		{name: "course", usage: "length driven to time the speed", example: "200 ft", note: "Enter to give the speed instead", set: into(course, unit.ParseLength)},
-		{name: "run", usage: "time of one drive over it, both ways", example: "34 s", several: true, set: onto(runs, unit.ParseTime)},
-		{name: "speed", usage: "speed read off an instrument instead", example: "4 mph", set: into(speed, unit.ParseSpeed)},
+		{name: "run", usage: "time of one drive over it, as often one way as the other; three at least", example: "34 s", several: true, skip: func() bool { return *course == 0 }, set: onto(runs, unit.ParseTime)},
+		{name: "speed", usage: "speed read off an instrument instead", example: "4 mph", skip: func() bool { return *course != 0 }, set: into(speed, unit.ParseSpeed)},
 		{name: "new-flow", quiet: true, usage: "what a new nozzle gives at this pressure", example: "0.4 gal/min", set: into(newFlow, unit.ParseFlow)},
 	}
 }
@@ -253,8 +254,8 @@ func ounceEntries(c *calibrate.Ounces, width, usage, example string) []entry {
 	return []entry{
 		{name: width, usage: usage, example: example, need: true, set: into(&c.Width, unit.ParseLength)},
 		{name: "course", usage: "length of the course", example: "102 ft", note: "Enter for the length that makes 1/128 acre", set: into(&c.Course, unit.ParseLength)},
-		{name: "passes", usage: "passes side by side that make the plot", example: "3", note: "Enter for one", set: into(&c.Passes, counted)},
-		{name: "course-area", usage: "area of the plot, when it was measured", example: "342 sq ft", set: into(&c.Area, unit.ParseArea)},
+		{name: "passes", usage: "passes side by side that make the plot", example: "3", note: "Enter for one", skip: func() bool { return c.Course == 0 }, set: into(&c.Passes, counted)},
+		{name: "course-area", usage: "area of the plot, when it was measured", example: "342 sq ft", skip: func() bool { return c.Course != 0 }, set: into(&c.Area, unit.ParseArea)},
 		{name: "run", usage: "time of one run over the course; three at least", example: "17 s", need: true, several: true, set: onto(&c.Runs, unit.ParseTime)},
 		{name: "caught", usage: "volume caught, or of each of several catches", example: "14 fl oz", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 		{name: "caught-in", usage: "time of the catch", example: "17 s", note: "Enter for the mean of the runs", set: into(&c.CaughtIn, unit.ParseTime)},

@@ -79,19 +79,20 @@ func triedEntries(tried *[]calibrate.SettingTrial, step *float64, need bool) []e
 
 // weighing is the test of a spreader by weight.
 func weighing(kind calibrate.SpreaderKind) bench {
-	t := &calibrate.SpreaderTest{Kind: kind}
+	t, r := &calibrate.SpreaderTest{Kind: kind}, new(calibrate.SpreaderResult)
 	var before, after, lost, caught []unit.Mass
 	return bench{setup: &t.Setup, procedure: steps(t, calibrate.SpreaderTest.Procedure),
 		entries: setupEntries(&t.Setup,
 			entry{name: "width", usage: "pass spacing: the effective swath, or a drop spreader's hopper", example: "8 ft", set: into(&t.Width, unit.ParseLength)},
 			entry{name: "course", usage: "length walked in each trial", example: "125 ft", note: "Enter to give an area or wheel turns instead", set: into(&t.Course, unit.ParseLength)},
-			entry{name: "area", usage: "area covered in each trial, such as a tarp", example: "100 sq ft", set: into(&t.Area, unit.ParseArea)},
-			entry{name: "turns", usage: "turns of the wheel", example: "43", set: into(&t.Turns, decimal)},
-			entry{name: "wheel", usage: "circumference of the wheel", example: "9 ft", set: into(&t.Wheel, unit.ParseLength)},
-			entry{name: "lost", usage: "weight that the spreader lost, of each trial", example: "5 lb", several: true, set: onto(&lost, unit.ParseMass)},
-			entry{name: "before", usage: "or the weights before each trial", example: "25 lb", several: true, set: onto(&before, unit.ParseMass)},
-			entry{name: "after", usage: "and after, in the same order", example: "20 lb", several: true, set: onto(&after, unit.ParseMass)},
-			entry{name: "caught", usage: "or the weights swept up or caught", example: "0.5 lb", several: true, set: onto(&caught, unit.ParseMass)},
+			entry{name: "area", usage: "area covered in each trial, such as a tarp", example: "100 sq ft", skip: func() bool { return t.Course != 0 }, set: into(&t.Area, unit.ParseArea)},
+			entry{name: "turns", usage: "turns of the wheel", example: "43", skip: func() bool { return t.Course != 0 || t.Area != 0 }, set: into(&t.Turns, decimal)},
+			entry{name: "wheel", usage: "circumference of the wheel", example: "9 ft", skip: func() bool { return t.Turns == 0 }, set: into(&t.Wheel, unit.ParseLength)},
+			entry{name: "lost", usage: "weight that the spreader lost, of each trial", example: "5 lb", note: "Enter to give other weights instead", several: true, set: onto(&lost, unit.ParseMass)},
+			entry{name: "before", usage: "or the weights before each trial", example: "25 lb", several: true, skip: func() bool { return len(lost) > 0 }, set: onto(&before, unit.ParseMass)},
+			entry{name: "after", usage: "and after, in the same order", example: "20 lb", several: true, skip: func() bool { return len(before) == 0 }, set: onto(&after, unit.ParseMass)},
+			entry{name: "caught", usage: "or the weights swept up or caught", example: "0.5 lb", several: true,
+				skip: func() bool { return len(lost)+len(before) > 0 }, set: onto(&caught, unit.ParseMass)},
 			entry{name: "time", usage: "time of one trial, for the pace", example: "30 s", set: into(&t.Time, unit.ParseTime)},
 			entry{name: "setting", usage: "mark of the spreader's scale", example: "6", set: into(&t.Setting, decimal)},
 			entry{name: "wanted", usage: "product rate wanted", example: "5 lb/1000 sq ft", set: into(&t.Wanted, unit.ParseMassPerArea)},
@@ -117,7 +118,20 @@ func weighing(kind calibrate.SpreaderKind) bench {
 			for i := range before {
 				t.Trials = append(t.Trials, calibrate.SpreaderTrial{Before: before[i], After: after[i]})
 			}
-			return t.Result(where)
+			o, ps := t.Result(where)
+			*r = o
+			return o, ps
+		},
+		advise: func(where string) (working.Outcome, problem.List) {
+			if t.Wanted == 0 || r.Judgement == calibrate.RateAccepted {
+				return nil, nil
+			}
+			a := calibrate.SpreaderAdvice{Setup: t.Setup, Rate: r.Rate, Wanted: t.Wanted}
+			if t.Course != 0 && t.Time != 0 {
+				a.Course, a.Time = t.Course, t.Time
+			}
+			o, ps := a.Result(where)
+			return o, ps
 		},
 	}
 }
@@ -198,7 +212,7 @@ var adviceMethods = []method{
 					{name: "flow", usage: "flow measured", example: "6.41 gal/min", need: true, set: into(&c.Flow, unit.ParseFlow)},
 					{name: "pressure", usage: "pressure that it was measured at", example: "40 psi", need: true, set: into(&c.Pressure, unit.ParsePressure)},
 					{name: "to-flow", usage: "flow wanted", example: "7 gal/min", note: "Enter to give a pressure instead", set: into(&c.ToFlow, unit.ParseFlow)},
-					{name: "to-pressure", usage: "or another pressure", example: "50 psi", set: into(&c.ToPressure, unit.ParsePressure)},
+					{name: "to-pressure", usage: "or another pressure", example: "50 psi", skip: func() bool { return c.ToFlow != 0 }, set: into(&c.ToPressure, unit.ParsePressure)},
 				}}
 		},
 	},

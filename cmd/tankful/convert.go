@@ -1,8 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 	"text/tabwriter"
 	"unicode"
@@ -18,6 +21,7 @@ import (
 func convertCommand(e *env) *cobra.Command {
 	var opt convert.Options
 	var asJSON, showWorking bool
+	var file string
 	cmd := &cobra.Command{
 		Use:   "convert TEXT...",
 		Short: "Turn a rate, an amount or a size into other units",
@@ -34,13 +38,15 @@ the choices are named: oz, ton, %, 1:100, 1,5.
 
 Weight and volume are joined by --density alone: a fluid ounce is an ounce of volume, and what it
 weighs is the product's. A weight of a nutrient, such as "125 lb P2O5" or "0.75 lb N/M", is
-counted as its other form with --to P, P2O5, K or K2O.`,
+counted as its other form with --to P, P2O5, K or K2O.
+
+At a terminal the command asks for figures when it is given none.`,
 		Example: `  tankful convert "4.5 fl oz/1000 sq ft"
   tankful convert --to L/ha --working "4.5 fl oz/1000 sq ft" "20 gpa"
   tankful convert --to "lb/1000 sq ft" --density "10.68 lb/gal" "6 fl oz/1000 sq ft"
   tankful convert --to P "125 lb P2O5"`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
+			if len(args) == 0 && file == "" && !e.asks {
 				return &usageError{cmd.CommandPath() + " needs a figure with its unit, in quotes", exampleLine(cmd)}
 			}
 			for _, a := range args {
@@ -53,6 +59,7 @@ counted as its other form with --to P, P2O5, K or K2O.`,
 	}
 	units := unitsFlag(cmd)
 	fs := cmd.Flags()
+	fs.StringVar(&file, "file", "", "read figures from a `file`, one a line, after those of the command line")
 	fs.StringVar(&opt.To, "to", "", "`unit` wanted, or a nutrient: P, P2O5, K, K2O")
 	fs.Var(&opt.Density, "density", "the product's density, from its label, such as \"10.68 lb/gal\"")
 	fs.Lookup("density").DefValue = ""
@@ -63,22 +70,78 @@ counted as its other form with --to P, P2O5, K or K2O.`,
 			return &usageError{"--density must be above zero", cmd.CommandPath() + ` --density "10.68 lb/gal" "4 fl oz"`}
 		}
 		opt.Units = *units
-		results, found := convert.Texts(args, opt)
-		var err error
-		switch {
-		case asJSON:
-			err = printJSON(e.out, convertedAnswer(results, found, *units, showWorking))
-		case opt.To != "":
-			err = printOne(e.out, results, *units, showWorking)
-		default:
-			err = printUsual(e.out, results, *units, showWorking)
+		say := func(args []string) error {
+			results, found := convert.Texts(args, opt)
+			var err error
+			switch {
+			case asJSON:
+				err = printJSON(e.out, convertedAnswer(results, found, *units, showWorking))
+			case opt.To != "":
+				err = printOne(e.out, results, *units, showWorking)
+			default:
+				err = printUsual(e.out, results, *units, showWorking)
+			}
+			if err != nil {
+				return err
+			}
+			return endProblems(e, found)
 		}
-		if err != nil {
+		switch more, err := figuresOf(file); {
+		case err != nil:
 			return err
+		case file != "" || len(args) > 0:
+			return say(append(args, more...))
 		}
-		return endProblems(e, found)
+		return askFigures(e, *units, say)
 	}
 	return cmd
+}
+
+// figuresOf is the lines of a file, without the empty ones and those that begin with #; none without a file.
+func figuresOf(file string) (list []string, err error) {
+	if file == "" {
+		return nil, nil
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("read the file of figures: %w", err)
+	}
+	for line := range strings.Lines(string(data)) {
+		if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "#") {
+			list = append(list, line)
+		}
+	}
+	if len(list) == 0 {
+		var ps problem.List
+		ps.Errorf("empty-file", filepath.Base(file), `Write figures into the file, one a line, such as "4.5 fl oz/1000 sq ft", or name another file.`, "the file has no figure in it")
+		return nil, ps.Err()
+	}
+	return list, nil
+}
+
+// askFigures converts what is typed, a line at a time, until a line is empty or the input ends.
+func askFigures(e *env, u unit.System, say func([]string) error) error {
+	example := "4.5 fl oz/1000 sq ft"
+	if u == unit.Metric {
+		example = "200 L/ha"
+	}
+	for prompt := "A figure with its unit (" + example + "): "; ; prompt = "Another one; Enter when done: " {
+		fmt.Fprint(e.err, prompt)
+		text, err := e.line()
+		if err != nil || text == "" {
+			return nil // what was asked for is answered
+		}
+		err = say([]string{text})
+		var failed *problem.Failed
+		if errors.As(err, &failed) {
+			for _, p := range failed.Problems {
+				fmt.Fprintf(e.err, "  %s\n", p.What)
+			}
+		} else if err != nil {
+			return err
+		}
+		fmt.Fprintln(e.err)
+	}
 }
 
 // printOne prints a line for each text that has the unit wanted.

@@ -1,13 +1,11 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -26,6 +24,7 @@ type entry struct {
 	need, several bool
 	// quiet is for what is not asked for at a terminal: it is there by flag and by file.
 	quiet bool
+	skip  func() bool             // not nil: true when the answers so far make the question needless
 	set   func(text string) error // called once a value
 }
 
@@ -53,10 +52,25 @@ func (f *form) add(cmd *cobra.Command) {
 		if en.several {
 			usage += "; repeat for more"
 		}
-		f.flags[en.name] = cmd.Flags().StringArray(en.name, nil, usage)
+		f.flags[en.name] = new([]string)
+		cmd.Flags().Var((*valuesFlag)(f.flags[en.name]), en.name, usage)
 	}
 	cmd.Flags().StringVar(&f.file, "file", "", "read the entries from a YAML `file`, whose keys are these flags with _ for -; a flag overrides its key")
+	cmd.Flags().SortFlags = false // help has them in the order of the work
 }
+
+// valuesFlag is a flag that may be given more than once, each time with one text.
+type valuesFlag []string
+
+func (v *valuesFlag) Set(text string) error {
+	*v = append(*v, text)
+	return nil
+}
+
+func (v *valuesFlag) String() string { return "" }
+
+// Type is the word for the value in help.
+func (v *valuesFlag) Type() string { return "value" }
 
 // given reports whether the command line holds any entry or names a file.
 func (f *form) given(cmd *cobra.Command) bool {
@@ -100,7 +114,7 @@ func (f *form) take(answers map[string][]answer, list *problem.List) (missing []
 		f.set[en.name] = len(answers[en.name]) > 0
 		for _, a := range answers[en.name] {
 			if err := en.set(a.text); err != nil {
-				list.Errorf("quantity", a.where, en.fix(), "%v", err)
+				list.Errorf("quantity", a.where, en.fixOf(a.text), "%v", err)
 			}
 		}
 		if en.need && len(answers[en.name]) == 0 {
@@ -118,6 +132,22 @@ func (en entry) fix() string {
 		return "Write it as the help of --" + en.name + " says."
 	}
 	return fmt.Sprintf("Write it as in %q.", en.example)
+}
+
+// fixOf is fix, with a word on commas where one may be meant for something else.
+func (en entry) fixOf(text string) string {
+	if en.several && bareComma.MatchString(text) {
+		return en.fix() + " Between values put a comma and a space; for a decimal write a point."
+	}
+	return en.fix()
+}
+
+// inFile is how an entry is written in the command's file.
+func (en entry) inFile() string {
+	if en.example == "" {
+		return en.key() + ": ..."
+	}
+	return en.key() + ": " + en.example
 }
 
 func (f *form) place() string {
@@ -153,13 +183,14 @@ func (f *form) fromFile() (map[string][]answer, problem.List, error) {
 	}
 	data, err := os.ReadFile(f.file)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("read the file of entries: %w", err)
 	}
 	var keys []string
 	for _, en := range f.entries {
 		keys = append(keys, en.key())
 	}
 	read, list := dayfile.Flat(filepath.Base(f.file), data, strings.Join(keys, " "))
+	f.mend(list)
 	for _, en := range f.entries {
 		for _, x := range read[en.key()] {
 			if x.Text != "" { // else a problem of the file's
@@ -170,25 +201,51 @@ func (f *form) fromFile() (map[string][]answer, problem.List, error) {
 	return answers, list, nil
 }
 
-// commaRE is a comma between values: no thousands mark, which stands between digits.
-var commaRE = regexp.MustCompile(`\s*,\s+|,`)
+// mend says what to write in the words of this form, where the reader of the file knows day files only.
+func (f *form) mend(list problem.List) {
+	for i := range list {
+		switch p := &list[i]; p.Code {
+		case "empty-file":
+			p.Fix = fmt.Sprintf("Write the entries into the file, a line each, such as %q, or name another file.", f.entries[0].inFile())
+		case "wrong-type":
+			for _, en := range f.entries {
+				if strings.HasSuffix(p.Where, " "+en.key()) {
+					p.Fix = fmt.Sprintf("Write it as in %q.", en.inFile())
+				}
+			}
+		}
+	}
+}
 
-var thousandsMark = regexp.MustCompile(`^\d,\d{3}(\D|$)`)
+// commaRE is a comma between values.
+var commaRE = regexp.MustCompile(`\s*,\s*`)
+
+// bareComma stands between two digits, where it could be a decimal or a thousands mark: it parts nothing.
+var bareComma = regexp.MustCompile(`\d,\d`)
+
+// nextPair is where the next "name=value" of several begins.
+var nextPair = regexp.MustCompile(`,\s+[^,=]+=`)
 
 var onlyNumberRE = regexp.MustCompile(`^[0-9./ ]+$`)
 
 var unitRE = regexp.MustCompile(`^[0-9./, ]+(.*)$`)
 
 // split cuts "77 s, 79 s, 78 s" and "77, 79, 78 s" for an entry that takes several values; the
-// last one's unit is that of those without.
-func (en entry) split(text, where string) []answer {
-	if !en.several || strings.Contains(text, "=") {
+// last one's unit is that of those without. "33,5 s" stays whole, and is refused by who reads it.
+func (en entry) split(text, where string) (out []answer) {
+	if !en.several {
 		return []answer{{text, where}}
+	}
+	if strings.Contains(text, "=") {
+		for _, p := range pairs(text) {
+			out = append(out, answer{p, where})
+		}
+		return out
 	}
 	var parts []string
 	from := 0
 	for _, m := range commaRE.FindAllStringIndex(text, -1) {
-		if m[1]-m[0] == 1 && m[0] > 0 && thousandsMark.MatchString(text[m[0]-1:]) {
+		if m[1]-m[0] == 1 && m[0] > 0 && m[1] < len(text) && bareComma.MatchString(text[m[0]-1:m[1]+1]) {
 			continue
 		}
 		parts, from = append(parts, text[from:m[0]]), m[1]
@@ -198,7 +255,6 @@ func (en entry) split(text, where string) []answer {
 	if m := unitRE.FindStringSubmatch(parts[len(parts)-1]); m != nil {
 		u = m[1]
 	}
-	var out []answer
 	for _, p := range parts {
 		if p = strings.TrimSpace(p); len(parts) > 1 && onlyNumberRE.MatchString(p) {
 			p += " " + u
@@ -208,102 +264,19 @@ func (en entry) split(text, where string) []answer {
 	return out
 }
 
-// errStopped ends a dialogue whose input ended before it was through.
-var errStopped = errors.New("the answers end before all is known; nothing was worked out")
-
-// ask puts a question for every entry, until the answer can be read.
-func (f *form) ask(e *env, cmd *cobra.Command, before []string) (string, error) {
-	for _, line := range before {
-		fmt.Fprintln(e.err, line)
-	}
-	fmt.Fprintf(e.err, "\nAnswer with units. An empty answer leaves an entry out where it may be; ctrl-D stops.\n\n")
-	line := cmd.CommandPath()
-	for _, en := range f.entries {
-		if en.quiet {
+// pairs cuts "feed=6 fl oz/M, wetter=3 fl oz/M". A name may have a comma in it, as in "12 Elm, rear=5,200 sq ft".
+func pairs(text string) (list []string) {
+	for from := 0; ; {
+		m := nextPair.FindStringIndex(text[from:])
+		if m == nil {
+			return append(list, text)
+		}
+		if at := from + m[0]; strings.Contains(text[:at], "=") {
+			list, text, from = append(list, text[:at]), strings.TrimSpace(text[at+1:]), 0
 			continue
 		}
-		answers, err := en.ask(e)
-		if err != nil {
-			return "", err
-		}
-		for _, a := range answers {
-			line += fmt.Sprintf(" --%s %s", en.name, quoted(a.text))
-		}
+		from += m[0] + 1
 	}
-	if u := cmd.Flags().Lookup("units"); u != nil && u.Changed {
-		line += " --units " + u.Value.String()
-	}
-	fmt.Fprintln(e.err)
-	return line, nil
-}
-
-// quoted is a word for a shell.
-func quoted(s string) string {
-	if strings.ContainsAny(s, "\"$`\\!") {
-		return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
-	}
-	return `"` + s + `"`
-}
-
-// question is what stands before the cursor.
-func (en entry) question() string {
-	q := en.usage
-	if en.example != "" {
-		q += " (" + en.example + ")"
-	}
-	switch {
-	case en.note != "":
-		q += "; " + en.note
-	case !en.need:
-		q += "; Enter if none"
-	}
-	return upperFirst(q) + ": "
-}
-
-func upperFirst(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	return strings.ToUpper(string(r)) + s[n:]
-}
-
-// ask puts one question; an entry that takes several is asked until the answer is empty.
-func (en entry) ask(e *env) (all []answer, err error) {
-	prompt := en.question()
-	for {
-		fmt.Fprint(e.err, prompt)
-		text, err := e.line()
-		switch {
-		case err != nil:
-			return nil, err
-		case text == "" && en.need && len(all) == 0:
-			fmt.Fprintf(e.err, "  This one is needed. %s\n", en.fix())
-			continue
-		case text == "":
-			return all, nil
-		}
-		good, ok := en.take(e, text)
-		all = append(all, good...)
-		switch {
-		case !ok:
-		case !en.several:
-			return all, nil
-		default:
-			prompt = "  and another; Enter when done: "
-		}
-	}
-}
-
-// take reads one line of answers, and says what cannot be read of it.
-func (en entry) take(e *env, text string) (good []answer, ok bool) {
-	ok = true
-	for _, a := range en.split(text, "") {
-		if err := en.set(a.text); err != nil {
-			fmt.Fprintf(e.err, "  %v\n", err)
-			ok = false
-			continue
-		}
-		good = append(good, a)
-	}
-	return good, ok
 }
 
 // into makes set of a parser and of where its values go.

@@ -14,12 +14,14 @@ import (
 	"os/signal"
 	"strings"
 
+	"github.com/spf13/cobra"
 	"golang.org/x/term"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	context.AfterFunc(ctx, stop) // a second ctrl-C ends the program where it stands
+	context.AfterFunc(ctx, stop)       // a second ctrl-C ends the program where it stands
+	cobra.EnableCommandSorting = false // help lists the commands in the order of the work
 	code := run(ctx, env{in: os.Stdin, out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd())),
 		asks: term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stderr.Fd()))}, os.Args[1:])
 	stop()

@@ -31,9 +31,19 @@ tank ends at its heel, and gives the product for each:
 
 A product is wanted per area (6 fl oz/1000 sq ft), by a nutrient (0.75 lb N/1000 sq ft, with its
 analysis) or in the mix (0.25 % v/v, 2 lb/100 gal). The first filling brings the heel too, mixed
-at the same strength. Amounts are rounded to the marks of jug, scale and gauge; what that does to
-the rate is printed, and no rounding passes the label. --left says where mix left over may go, --rinse what
-rinsing takes, --whole which fillings use whole jugs, the entries of the truck what it weighs.
+at the same strength. Amounts are rounded to the marks of jug, scale and gauge (--measure, --marks);
+what that does to the rate is printed, and no rounding passes the label. --left says where mix left
+over may go, --rinse what rinsing takes, --whole which fillings use whole jugs, the entries of the
+truck what it weighs.
+
+Several products are several --product, or one with a comma and a space between them. A file says
+the same, a line each:
+
+  carrier: 2.05 gal/1000 sq ft
+  tank: 200 gal
+  heel: 5 gal
+  product: [feed=6 fl oz/1000 sq ft, wetter=0.25 % v/v]
+  most: [feed=9 fl oz/1000 sq ft]
 
 At a terminal the command asks for the main entries when it is given none.`,
 		Example: `  tankful mix --carrier "2.05 gal/1000 sq ft" --tank "200 gal" --heel "5 gal" --area "150,000 sq ft" --product "feed=6 fl oz/1000 sq ft"
@@ -42,12 +52,12 @@ At a terminal the command asks for the main entries when it is given none.`,
   tankful mix --file feed.yaml --left "20 gal" --rinse "10 gal"`,
 		Args: quotedArgs,
 	}
-	units := unitsFlag(cmd)
 	f.add(cmd)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	workingFlag(cmd, &withWorking)
+	units := unitsFlag(cmd)
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		asked, err := f.read(e, cmd, []string{"What goes into each tankful. A product is given as name=rate."})
+		asked, err := f.read(e, cmd, []string{"What goes into each tankful. A product is given as its name, = and its rate."})
 		if err != nil {
 			return refuse(e, err, asJSON)
 		}
@@ -57,18 +67,19 @@ At a terminal the command asks for the main entries when it is given none.`,
 			err = found.Err()
 		}
 		if err != nil {
-			return refuse(e, err, asJSON)
+			return refuse(e, afterAsking(err, asked), asJSON)
 		}
 		a.Problems = append(problem.List{}, found...)
 		if withWorking {
 			a.Working = a.steps(*units)
 		}
-		printProblems(e.err, found)
 		if asJSON {
+			printProblems(e.err, found)
 			a.Facts = a.facts(*units)
 			return printJSON(e.out, a)
 		}
 		err = a.print(e.out, *units)
+		printProblems(e.err, found) // last, where the eye is
 		if asked != "" {
 			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
 		}
@@ -208,9 +219,9 @@ func (m *mixEntries) heldIn(u unit.System) (h mix.Held, found problem.List, err 
 // stays is what is in the tank in the end.
 func (a *mixAnswer) stays(u unit.System) string {
 	if a.run.Extra > 0 {
-		return fmt.Sprintf("the heel of %s and %s too much", u.Volume(a.Heel-a.run.Extra), u.Volume(a.run.Extra))
+		return fmt.Sprintf("the heel of %s and %s too much stay in the tank", u.Volume(a.Heel-a.run.Extra), u.Volume(a.run.Extra))
 	}
-	return "the heel of " + u.Volume(a.Heel)
+	return "the heel of " + u.Volume(a.Heel) + " stays in the tank"
 }
 
 // fill takes the run into the answer.
@@ -327,11 +338,11 @@ func (m *mixEntries) visit(r mix.Recipe, u unit.System) (v mix.VisitPlan, found 
 		return v, found, nil
 	}
 	v, list := visit.Plan(u, m.where())
-	return v, append(found, list...), nil
+	return v, append(found, withoutCode(list, "no-label-limit")...), nil // told for each mix
 }
 
 func (a *mixAnswer) print(w io.Writer, u unit.System) error {
-	fmt.Fprintf(w, "%s on turf at %s covers %s; product in %s; %s stays in the tank.\n\n", u.Volume(a.Volume), typedRate(u, a.Carrier),
+	fmt.Fprintf(w, "%s on turf at %s covers %s; product in %s; %s.\n\n", u.Volume(a.Volume), typedRate(u, a.Carrier),
 		u.Area(a.Covers), plural(len(a.Tankfuls), "tankful"), a.stays(u))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	head := "tankful\tfill\tgauge\tcovers"
@@ -363,7 +374,7 @@ func (a *mixAnswer) print(w io.Writer, u unit.System) error {
 		}
 	}
 	if len(a.Working) > 0 {
-		fmt.Fprintf(w, "\n%s", a.Working.Text())
+		fmt.Fprintf(w, "\n%s%s", workingHead, a.Working.Text())
 	}
 	_, err := fmt.Fprintf(w, "\n%s\nThe product label is the law and overrides these figures.\n", mix.OrderNote)
 	return err

@@ -61,13 +61,19 @@ func (m *mixEntries) entries() []entry {
 	one := func(name, usage, example string, to *[]pair) entry {
 		return entry{name: name, usage: usage, example: example, several: true, set: onto(to, pairOf(example))}
 	}
+	byNutrient := func() bool {
+		return slices.ContainsFunc(m.products, func(p pair) bool {
+			_, _, err := unit.ParseNutrientRate(p.value)
+			return err == nil
+		})
+	}
 	list := []entry{
 		{name: "carrier", usage: "carrier rate, from a catch test", example: "2.05 gal/1000 sq ft", need: true, set: into(&m.carrier, unit.ParseVolumePerArea)},
 		{name: "tank", usage: "what the tank holds", example: "200 gal", need: true, set: into(&m.tank, unit.ParseVolume)},
 		{name: "heel", usage: "what the pump cannot draw", example: "5 gal", need: true, set: into(&m.heel, unit.ParseVolume)},
 		{name: "area", usage: "area to treat", example: "150,000 sq ft", note: "Enter for one full tankful", set: into(&m.area, unit.ParseArea)},
-		one("product", "a product and what is wanted of it, `name=rate`: per area, of a nutrient (3 lb N is 0.75 lb N/1000 sq ft) or in the mix (0.25 % v/v)", "feed=6 fl oz/1000 sq ft", &m.products),
-		one("most", "a product's most by its label, `name=rate`, per area or in the mix", "feed=9 fl oz/1000 sq ft", &m.most),
+		one("product", "a product and its rate, `name=rate`: per area, of a nutrient (0.75 lb N/1000 sq ft) or in the mix (0.25 % v/v)", "feed=6 fl oz/1000 sq ft", &m.products),
+		one("most", "the most of a product that its label allows, `name=rate`, per area or in the mix", "feed=9 fl oz/1000 sq ft", &m.most),
 		one("analysis", "a product's analysis N-P2O5-K2O, `name=grade`", "feed=18-0-4", &m.analysis),
 		one("density", "a product's density, `name=density`; of a powder that of what it displaces in the tank", "feed=10.2 lb/gal", &m.density),
 		one("measure", "the smallest mark that a product is measured to, `name=amount`", "feed=1 fl oz", &m.measure),
@@ -93,6 +99,12 @@ func (m *mixEntries) entries() []entry {
 	}
 	for i := range list {
 		list[i].quiet = !slices.Contains(mixAsked, list[i].name)
+		switch list[i].name {
+		case "most":
+			list[i].skip = func() bool { return len(m.products) == 0 }
+		case "analysis", "density": // which a rate by product does without
+			list[i].skip = func() bool { return !byNutrient() }
+		}
 	}
 	return list
 }
@@ -108,6 +120,9 @@ func (m *mixEntries) recipe() (mix.Recipe, []mix.Dose, problem.List, error) {
 	}
 	var wanted []mix.Wanted
 	for _, p := range m.products {
+		if _, ok := products[p.name]; !ok {
+			continue // told by productList
+		}
 		w, list := wantedOf(p, products)
 		found = append(found, list...)
 		wanted = append(wanted, w)
@@ -159,17 +174,19 @@ func (m *mixEntries) productList() (map[string]label.Product, problem.List, erro
 			return nil, nil, err
 		}
 		list, _, ps := dayfile.Labels(filepath.Base(m.labels), data)
+		mendLabels(ps)
 		found = append(found, ps...)
 		for _, p := range list {
 			products[p.Name] = p
 		}
 		m.labelled = list
 	}
+	unread := found.HasErrors() // then a name may be missing for that reason
 	m.lone = m.labels == "" && len(m.most) == 0
 	for _, p := range m.products {
 		if m.labels != "" {
-			if _, ok := products[p.name]; !ok {
-				found.Errorf("unknown-product", "--product", "Name one of the products in "+filepath.Base(m.labels)+".", "%q is not among them", p.name)
+			if _, ok := products[p.name]; !ok && !unread {
+				unknownProduct(&found, "--product", p.name, filepath.Base(m.labels), m.labelled)
 			}
 			continue
 		}
@@ -189,6 +206,31 @@ func (m *mixEntries) productList() (map[string]label.Product, problem.List, erro
 		}
 	}
 	return products, found, nil
+}
+
+// mendLabels says of a file of labels what to write, where the reader of the file speaks of a day.
+func mendLabels(list problem.List) {
+	for i := range list {
+		if list[i].Code == "empty-file" {
+			list[i].Fix = "Write the products with their labels into the file, as the help of tankful season shows, or name another file."
+		}
+	}
+}
+
+// unknownProduct tells of a name that the file of labels does not have, and which names it has.
+func unknownProduct(ps *problem.List, where, name, file string, known []label.Product) {
+	names := ""
+	for i, p := range known {
+		if i == 12 {
+			names += ", ..."
+			break
+		}
+		if i > 0 {
+			names += ", "
+		}
+		names += fmt.Sprintf("%q", p.Name)
+	}
+	ps.Errorf("unknown-product", where, "Name one of "+names+".", "%q is not among the products of %s", name, file)
 }
 
 // detail is a flag that says one thing of a product.

@@ -53,6 +53,10 @@ func run(ctx context.Context, e env, args []string) int {
 func report(e env, cmd *cobra.Command, err error) int {
 	var failed *problem.Failed
 	var usage *usageError
+	var asked *askedError
+	if errors.As(err, &asked) {
+		defer fmt.Fprintf(e.err, "\nYour answers so far, to mend and run again:\n  %s\n", asked.line)
+	}
 	switch {
 	case err == nil:
 		return exitDone
@@ -167,7 +171,7 @@ func noArgs(cmd *cobra.Command, args []string) error {
 // quotedArgs refuses stray words where they are mostly a quantity that lost its quotes.
 func quotedArgs(cmd *cobra.Command, args []string) error {
 	if len(args) > 0 {
-		return &usageError{fmt.Sprintf("%q is left over; quote quantities with a space, such as \"7 ft\"", args[0]), exampleLine(cmd)}
+		return &usageError{fmt.Sprintf("%q is left over; quote quantities with a space, such as \"7 ft\", and put the flag before each", args[0]), exampleLine(cmd)}
 	}
 	return nil
 }
