@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -8,6 +9,7 @@ import (
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
+	"tankful/calc/working"
 	"tankful/plan"
 )
 
@@ -40,6 +42,7 @@ func checkPlan(t tb, d *plan.Day, p *plan.Plan) {
 		c.timeline(&p.Trucks[i])
 	}
 	c.pocket()
+	c.workings()
 	if len(p.Fingerprint) != 10 {
 		t.Errorf("fingerprint %q, want ten hexadecimal digits", p.Fingerprint)
 	}
@@ -128,6 +131,26 @@ func (c *checker) loads() {
 		}
 		if got := l.Volume.At(m.Carrier); math.Abs(float64(got-l.Covers)) > 1e-9*float64(got) {
 			c.Errorf("load %d covers %v, want %v", l.N, l.Covers, got)
+		}
+	}
+}
+
+// workings: each printed step leads to its result.
+func (c *checker) workings() {
+	verify := func(what string, w working.Working) {
+		if err := w.Verify(); err != nil {
+			c.Errorf("the working of %s: %v", what, err)
+		}
+	}
+	for _, m := range c.p.Mixes {
+		verify("mix "+m.Name, m.Working)
+	}
+	for _, l := range c.p.Loads {
+		verify(fmt.Sprintf("load %d", l.N), l.Working)
+	}
+	for _, t := range c.p.Trucks {
+		if t.Weight != nil {
+			verify(t.Truck, t.Weight.Working)
 		}
 	}
 }

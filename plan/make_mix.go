@@ -36,33 +36,10 @@ func (m *maker) mixes() {
 
 // carry is one mix with its calibration; not ok when a part of it is missing or wrong.
 func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
-	d, where := m.day, mx.Where
-	app := byName(d.Applicators, mx.Applicator, func(a *Applicator) string { return a.Name })
-	if app == nil {
-		m.problems.Errorf("unknown-applicator", where, "Name one of the day's applicators.", "mix %q is put on with %q, which is not among the applicators", mx.Name, mx.Applicator)
-		return p, c, false
-	}
-	op := byName(d.Operators, mx.Operator, func(o *Operator) string { return o.Name })
-	if op == nil {
-		m.problems.Errorf("unknown-operator", where, "Name one of the day's operators.", "mix %q is put on by %q, who is not among the operators", mx.Name, mx.Operator)
-		return p, c, false
-	}
-	test := byName(op.Tests, app.Name, func(t *Test) string { return t.Applicator })
+	app, op, test := m.equipment(mx)
 	if test == nil {
-		m.problems.Errorf("no-catch-test", where, "Do a catch test with this operator and this applicator, and enter it.",
-			"%s has no catch test with %s, so that the carrier rate of mix %q is not known", op.Name, app.Name, mx.Name)
 		return p, c, false
 	}
-	if !(app.Swath > 0) || math.IsInf(float64(app.Swath), 1) {
-		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
-		return p, c, false
-	}
-	if !slices.Contains([]ApplicatorKind{Gun, Backpack, Boom, RideOn}, app.Kind) {
-		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom or ride-on.",
-			"the kind of %s is %q, so that it is not known whether it trims", app.Name, string(app.Kind))
-		return p, c, false
-	}
-	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
 	res, found := test.Catch.Outcome(test.Where)
 	if !found.HasErrors() {
 		found = append(found, calibrate.CheckSpacing(res.Swath, app.Swath, test.Where)...)
@@ -76,17 +53,49 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	if found.HasErrors() {
 		return p, c, false
 	}
-	setup := test.Catch.Setup
+	units, setup := m.day.Units, test.Catch.Setup
 	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
 		Test: res.Result, TestDate: orElse(test.Catch.Date, setup.Date), Pressure: cmp.Or(test.Catch.Pressure, setup.Pressure),
 		Course: test.Catch.Course, CoursePasses: test.Catch.Passes, Nozzle: setup.Nozzle, TestLiquid: setup.Product,
-		Caught: caughtInMean(res.Result), Carrier: d.Units.RoundRate(res.CarrierRate), Products: []ProductPlan{}, Working: res.Working(d.Units)}
+		Caught: caughtInMean(res.Result), Carrier: units.RoundRate(res.CarrierRate), Products: []ProductPlan{}, Working: res.Working(units)}
 	c = carried{applicator: app, pace: res.Pace}
 	if !m.recipe(mx, &p, &c) {
 		return p, c, false
 	}
 	m.denser(mx, test, &p, c.recipe)
 	return p, c, true
+}
+
+// equipment finds who puts a mix on, with what, and their catch test; the test is nil when a part is missing or wrong.
+func (m *maker) equipment(mx *Mix) (*Applicator, *Operator, *Test) {
+	d, where := m.day, mx.Where
+	app := byName(d.Applicators, mx.Applicator, func(a *Applicator) string { return a.Name })
+	if app == nil {
+		m.problems.Errorf("unknown-applicator", where, "Name one of the day's applicators.", "mix %q is put on with %q, which is not among the applicators", mx.Name, mx.Applicator)
+		return nil, nil, nil
+	}
+	op := byName(d.Operators, mx.Operator, func(o *Operator) string { return o.Name })
+	if op == nil {
+		m.problems.Errorf("unknown-operator", where, "Name one of the day's operators.", "mix %q is put on by %q, who is not among the operators", mx.Name, mx.Operator)
+		return nil, nil, nil
+	}
+	test := byName(op.Tests, app.Name, func(t *Test) string { return t.Applicator })
+	if test == nil {
+		m.problems.Errorf("no-catch-test", where, "Do a catch test with this operator and this applicator, and enter it.",
+			"%s has no catch test with %s, so that the carrier rate of mix %q is not known", op.Name, app.Name, mx.Name)
+		return nil, nil, nil
+	}
+	if !(app.Swath > 0) || math.IsInf(float64(app.Swath), 1) {
+		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
+		return nil, nil, nil
+	}
+	if !slices.Contains([]ApplicatorKind{Gun, Backpack, Boom, RideOn}, app.Kind) {
+		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom or ride-on.",
+			"the kind of %s is %q, so that it is not known whether it trims", app.Name, string(app.Kind))
+		return nil, nil, nil
+	}
+	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
+	return app, op, test
 }
 
 // age warns of a calibration that the day finds too old. How many applications were made since is

@@ -93,7 +93,7 @@ func TestImpossibleDays(t *testing.T) {
 				m.Name = "mix " + id
 				d.Mixes = append(d.Mixes, m)
 				d.Trucks[0].Tanks = append(d.Trucks[0].Tanks, tank("tank "+id, 20*unit.Gallon, 0))
-				d.Stops = append(d.Stops, plan.Stop{Site: d.Stops[0].Site, Mix: m.Name, Where: "stop " + id})
+				d.Stops = append(d.Stops, plan.Stop{Site: lawn(id, 100*unit.Foot, 60*unit.Foot), Mix: m.Name, Where: "stop " + id})
 			}
 		}, "tanks-without-mix"},
 		{"the same stop twice", func(d *plan.Day) { d.Stops = append(d.Stops, d.Stops[0]) }, "stop-twice"},
@@ -108,7 +108,10 @@ func TestImpossibleDays(t *testing.T) {
 		{"turns back in time", func(d *plan.Day) { d.Applicators[0].TurnTime = -3 }, "time-negative"},
 		{"side step below zero", func(d *plan.Day) { d.Applicators[0].SideStep = -1 }, "passes-refused"},
 		{"rate over the label", func(d *plan.Day) { d.Mixes[0].Products[0].Rate.Liquid *= 3 }, "rate-over-label"},
-		{"rate of the other kind", func(d *plan.Day) { d.Mixes[0].Products[0].Rate = label.Rate{Dry: unit.PoundPerThousand} }, "rate-wrong-kind"},
+		{"a liquid by weight without its density", func(d *plan.Day) { d.Mixes[0].Products[0].Rate = label.Rate{Dry: unit.PoundPerThousand} }, "density-missing"},
+		{"a powder by volume", func(d *plan.Day) {
+			d.Mixes[0].Products[1].Rate = label.Rate{Liquid: unit.FluidOuncePerThousand}
+		}, "rate-wrong-kind"},
 		{"rate no number", func(d *plan.Day) { d.Mixes[0].Products[0].Rate.Liquid = unit.VolumePerArea(nan) }, "rate-zero"},
 		{"label without a source", func(d *plan.Day) { d.Products[0].Label.Citation = "" }, "citation-missing"},
 		{"class unknown", func(d *plan.Day) { d.Products[0].Class = "goo" }, "class-unknown"},

@@ -1,12 +1,9 @@
 package plan
 
 import (
-	"github.com/twpayne/go-geom"
-
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
-	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/calc/working"
 	"tankful/geo"
@@ -88,6 +85,8 @@ type ProductPlan struct {
 	// the finished mix.
 	Wanted string         `json:"wanted"`
 	InMix  label.Strength `json:"in_mix"`
+	// MostInMix is the label's most in the finished mix, zero when none is entered.
+	MostInMix label.Strength `json:"label_most_in_mix,omitzero"`
 	// PPE is protective equipment, a line each. Buffers are those that hold for the mix's applicator.
 	PPE     []string `json:"ppe"`
 	Buffers []Buffer `json:"buffers"`
@@ -101,20 +100,8 @@ type Buffer struct {
 	Distance unit.Length `json:"distance_m"`
 	Citation string      `json:"citation"`
 	Dated    string      `json:"dated,omitempty"`
-}
-
-// Season is what a stop's visit puts on, and how that stands with the limits of labels and place.
-type Season struct {
-	// Adds is what this visit puts on of each nutrient that is in it. Year is that with everything else of the calendar year that
-	// is known, the day's other visits to the property among it; it is empty without a record.
-	Adds []season.Total `json:"adds"`
-	Year []season.Total `json:"year"`
-	// Unknown names products whose nutrients are not in the sums.
-	Unknown []string `json:"unknown"`
-	// Limits are the limits one by one, but for a label's own most per application.
-	Limits []season.Line `json:"limits"`
-	// Recorded says that a record of past applications was given. Without one, Limits know of the day's visits only.
-	Recorded bool `json:"recorded"`
+	// Surface is the surface of outlines that Near stands for, "" for a well and the like.
+	Surface geo.Surface `json:"surface,omitempty"`
 }
 
 // TruckDay is one truck's day.
@@ -248,116 +235,4 @@ type LoadStop struct {
 	Gauge unit.Volume `json:"gauge_after_l"`
 	// DryAt is set where the load ends within pass ToPass: the walk into it.
 	DryAt unit.Length `json:"dry_at_m,omitempty"`
-}
-
-// StopPlan is one stop with its passes.
-type StopPlan struct {
-	N        int      `json:"n"` // visit number on its truck
-	Truck    string   `json:"truck"`
-	Property string   `json:"property"`
-	Name     string   `json:"name"`
-	Mix      string   `json:"mix"`
-	Notes    string   `json:"notes"`
-	Lon      float64  `json:"lon"`
-	Lat      float64  `json:"lat"`
-	Measure  Measure  `json:"measure"`
-	Passes   PassPlan `json:"passes"`
-	// Area is what the volume is computed from: the net turf of a trimming applicator, swath
-	// x sprayed length of a fixed-width one, rounded as printed. Volume = Area x Carrier.
-	Area   unit.Area   `json:"area_m2"`
-	Volume unit.Volume `json:"volume_l"`
-	// Products is what this stop receives.
-	Products []LoadProduct `json:"products"`
-	// Season is what the visit adds to the year.
-	Season  Season    `json:"season"`
-	Service unit.Time `json:"service_s"`
-	Arrive  unit.Time `json:"arrive_s"`
-	Begin   unit.Time `json:"begin_s"`
-	Done    unit.Time `json:"done_s"`
-	From    unit.Time `json:"from_s"`
-	Until   unit.Time `json:"until_s"`
-	Map     Map       `json:"map"`
-}
-
-// Measure is a property's areas as every command prints them.
-type Measure struct {
-	ID           string                    `json:"id"`
-	Name         string                    `json:"name"`
-	Turf         unit.Area                 `json:"turf_m2"`
-	ExcludedSum  unit.Area                 `json:"excluded_m2"`
-	Net          unit.Area                 `json:"net_m2"`
-	Perimeter    unit.Length               `json:"perimeter_m"`
-	PlusMinus    unit.Area                 `json:"plus_minus_m2"`
-	Accuracy     unit.Length               `json:"accuracy_m"`
-	AccuracyFrom string                    `json:"accuracy_from"`
-	Pieces       int                       `json:"pieces"`
-	Excluded     map[geo.Surface]unit.Area `json:"excluded"`
-	// LeftOutOrder is the order in which ground under two surfaces is counted: with the first.
-	LeftOutOrder []geo.Surface `json:"left_out_order"`
-	// PlusMinusBias is what an outline drawn Bias too wide or too narrow all along does to the net area.
-	PlusMinusBias unit.Area   `json:"plus_minus_bias_m2"`
-	Bias          unit.Length `json:"bias_m"`
-	BiasFrom      string      `json:"bias_from"`
-	// Ground is the net area on the slopes that are known, the net area itself without any.
-	Ground unit.Area     `json:"ground_m2"`
-	Zones  []ZoneMeasure `json:"zones"`
-	Parts  []PartMeasure `json:"parts"`
-	Edges  string        `json:"edges"`
-	// Strips are the widths of keep-off strips along the edges of surfaces.
-	Strips   map[geo.Surface]unit.Length `json:"strips_m"`
-	Problems problem.List                `json:"problems"`
-}
-
-// ZoneMeasure is the net turf of one part of a property; the zones add up to its net area.
-type ZoneMeasure struct {
-	Zone      string      `json:"zone"`
-	Net       unit.Area   `json:"net_m2"`
-	Perimeter unit.Length `json:"perimeter_m"`
-	Pieces    int         `json:"pieces"`
-}
-
-// PartMeasure is one connected piece of net turf.
-type PartMeasure struct {
-	Net       unit.Area   `json:"net_m2"`
-	Perimeter unit.Length `json:"perimeter_m"`
-}
-
-// PassPlan is the passes over one property and what they amount to.
-type PassPlan struct {
-	ID            string      `json:"id"`
-	Net           unit.Area   `json:"net_m2"`
-	Swath         unit.Length `json:"swath_m"`
-	Count         int         `json:"passes"`
-	EdgeLaps      int         `json:"edge_laps"`
-	SprayedLength unit.Length `json:"sprayed_length_m"`
-	Turns         int         `json:"turns"`
-	DeadWalk      unit.Length `json:"dead_walk_m"`
-	Bearing       float64     `json:"bearing_deg"`
-	Coverage      float64     `json:"coverage"` // of the net turf, 0 to 1
-	Double        unit.Area   `json:"double_m2"`
-	Overspray     unit.Area   `json:"overspray_m2"`
-	BoundPasses   int         `json:"bound_passes"`
-	BoundLength   unit.Length `json:"bound_length_m"`
-	List          []PassLine  `json:"list"`
-}
-
-// PassLine is one pass.
-type PassLine struct {
-	N      int         `json:"n"`
-	Kind   string      `json:"kind"`
-	Length unit.Length `json:"length_m"`
-	Area   unit.Area   `json:"area_m2"`
-	// SoFar is the mix put out up to the end of this pass; the last one's is the stop's volume.
-	SoFar unit.Volume `json:"so_far_l"`
-	// Line is the walk in metres of the stop's map.
-	Line []geom.Coord `json:"line"`
-}
-
-// Map is a stop's ground for drawing: metres east and north of Lon, Lat.
-type Map struct {
-	Lon     float64               `json:"lon"`
-	Lat     float64               `json:"lat"`
-	Turf    Shape                 `json:"turf"`
-	LeftOut map[geo.Surface]Shape `json:"left_out"`
-	Truck   geom.Coord            `json:"truck,omitempty"`
 }

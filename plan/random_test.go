@@ -11,6 +11,7 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/problem"
+	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/geo"
 	"tankful/plan"
@@ -75,6 +76,13 @@ func randomDay(t *rapid.T) *plan.Day {
 			Flow: unit.Flow(number(t, "flow", 10, 200)) * unit.LitrePerMinute, HookUp: draw(t, "hook up", 0, 5*unit.Minute)})
 	}
 	d.Products = []label.Product{liquid("Feed", 60*unit.LitrePerHectare), dry("Iron", 40*unit.KilogramPerHectare)}
+	d.Products[0].Density = draw(t, "density", 0, 1.25*unit.KilogramPerLitre)
+	d.Products[0].Analysis = draw(t, "analysis", label.Analysis{}, label.Analysis{N: 0.2, SlowN: 0.05}, label.Analysis{None: true})
+	if draw(t, "limited", false, false, true) {
+		d.Limits = []label.Limit{{Of: "Feed", Per: label.PerYear, Most: label.Rate{Liquid: 70 * unit.LitrePerHectare}, Citation: "made up", Dated: "2026-02-01", Where: "limit"}}
+		d.Recorded = true
+		d.Past = []season.Applied{{Date: "2026-03-02", Property: "P-0", Product: d.Products[0], Rate: label.Rate{Liquid: 20 * unit.LitrePerHectare}, Where: "record"}}
+	}
 	d.Operators = []plan.Operator{{Name: "Kim"}}
 	for i := range rapid.IntRange(1, 2).Draw(t, "mixes") {
 		kind := draw(t, "kind", plan.Gun, plan.Backpack, plan.Boom, plan.RideOn)

@@ -1,5 +1,5 @@
 // Package dayfile reads a day from its file: one YAML text that a crew lead writes, and the
-// outline files that it names, into a plan.Day.
+// outline files and the record of past applications that it names, into a plan.Day.
 //
 // It knows the file's layout, what each entry may be and which entries must fit together,
 // and reports everything wrong in one run, each with line and path. It leaves out opening
@@ -22,7 +22,7 @@ import (
 const Version = 1
 
 // Parse reads a day file. name stands for the file in every place; outlines gives the bytes of
-// an outline file by the path written in the day file. Where opt sets something it overrides the
+// an outline file, or of the record, by the path written in the day file. Where opt sets something it overrides the
 // file's own "outlines" entry. The Day is never nil and holds what could be read even when
 // the list has errors; then it must not be planned. A quantity that was refused is zero in it.
 func Parse(name string, data []byte, outlines func(path string) ([]byte, error), opt intake.Options) (*plan.Day, problem.List) {
@@ -54,6 +54,7 @@ type reader struct {
 	// carriers are the printed carrier rates of the catch tests that hold, by operator and applicator.
 	carriers map[[2]string]unit.VolumePerArea
 	stops    []stopEntry
+	record   cursor // where it is named
 }
 
 // kind is a sort of thing with a name in the day file.
@@ -72,7 +73,7 @@ const (
 // before it is referred to, whatever the order in the file.
 func (r *reader) readDay(root cursor) {
 	o, ok := root.object("tankful! invented date! outfit! units! start! end yard! travel! fill_points! products! " +
-		"applicators! operators! mixes! trucks! outlines set_up stops!")
+		"limits record applicators! operators! mixes! trucks! outlines set_up stops!")
 	if !ok || !r.version(o.at("tankful")) {
 		return
 	}
@@ -90,6 +91,8 @@ func (r *reader) readDay(root cursor) {
 	r.readTravel(o.at("travel"))
 	d.FillPoints = list(o.at("fill_points"), r.readFillPoint)
 	d.Products = list(o.at("products"), r.readProduct)
+	d.Limits = r.readLimits(o.at("limits"))
+	r.readRecord(o.at("record"))
 	d.Applicators = list(o.at("applicators"), r.readApplicator)
 	d.Operators = list(o.at("operators"), r.readOperator)
 	d.Mixes = list(o.at("mixes"), r.readMix)
@@ -100,6 +103,7 @@ func (r *reader) readDay(root cursor) {
 	r.checkStops()
 	r.checkTanks()
 	r.checkUse()
+	r.checkRecord()
 }
 
 func (r *reader) version(c cursor) bool {

@@ -61,7 +61,7 @@ func Labels(name string, data []byte) ([]label.Product, []label.Limit, problem.L
 // readLimits reads the local limits; the products must have been read.
 func (r *reader) readLimits(c cursor) []label.Limit {
 	return list(c, func(c cursor) (l label.Limit) {
-		if r.clean(func() { l = r.readLimit(c, r.day.Products, "", "") }) {
+		if r.clean(func() { l = r.readLimit(c, r.day.Products, nil, "", "") }) {
 			r.problems = append(r.problems, l.Validate(r.day.Products)...)
 		}
 		return l

@@ -10,6 +10,7 @@ import (
 // Whatever the bytes, Parse gives a day and a list whose entries are whole, and does not panic.
 func FuzzParse(f *testing.F) {
 	f.Add([]byte(small))
+	f.Add([]byte(whole))
 	for _, s := range []string{"", "a", "- a", "a: [", "a: {b: c", "? a\n: b", "a: &x b\nc: *x", "<<: {a: b}", "---\n---\n", "%TAG ! x\n---\na: b",
 		"tankful: 1\nstops: [{}, [], null, ~, x]\n", "tankful: 1\nyard: {at: {lon: .nan, lat: .inf}}\n", "a: |\n", "a: >-\n  b\n", "\xef\xbb\xbftankful: 1",
 		"\"\": 1", "a: \"\\u0000\"", "tankful: 1\nset_up: 1e999 s", "a: !!binary x", strings.Repeat("[{", 30)} {

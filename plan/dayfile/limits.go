@@ -12,17 +12,21 @@ import (
 	"tankful/calc/unit"
 )
 
-// readLimit reads a cap, a blackout or a condition. products are those that it may name; the first is
-// meant where it names none.
-func (r *reader) readLimit(c cursor, products []label.Product, citation, dated string) (l label.Limit) {
+// readLimit reads a cap, a blackout or a condition. products are those that it may name. own is the product on whose label it
+// stands, and which is meant where it names none; a limit of the place, own nil, must say of what it is.
+func (r *reader) readLimit(c cursor, products []label.Product, own *label.Product, citation, dated string) (l label.Limit) {
 	l.Where = c.where()
-	o, ok := c.object("of basis per most times least_slow blackout grass applicator citation dated")
+	must := "! "
+	if own != nil {
+		must = " "
+	}
+	o, ok := c.object("of" + must + "basis per most times least_slow blackout grass applicator citation dated")
 	if !ok {
 		return l
 	}
 	l.Of = o.at("of").text()
-	if !o.has("of") && len(products) > 0 {
-		l.Of = products[0].Name
+	if own != nil && !o.has("of") {
+		l.Of = own.Name
 	}
 	l.Basis = oneOf(o.at("basis"), label.Total, label.Quick)
 	l.Per, l.Days = o.at("per").per()

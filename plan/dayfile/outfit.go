@@ -3,7 +3,6 @@ package dayfile
 import (
 	"slices"
 
-	"tankful/calc/calibrate"
 	"tankful/calc/unit"
 	"tankful/plan"
 )
@@ -65,49 +64,6 @@ func (r *reader) readOperator(c cursor) plan.Operator {
 		return t
 	})
 	return p
-}
-
-// readTest reads a catch test, works it out and keeps the carrier rate as it is printed.
-func (r *reader) readTest(c cursor, operator string) (t plan.Test, named bool) {
-	t.Where = c.where()
-	clean := r.clean(func() {
-		o, _ := c.object("applicator! date course! spacing! runs! caught! caught_in pressure")
-		t.Applicator, named = r.refer(kindApplicator, o.at("applicator"))
-		t.Catch = calibrate.Catch{
-			Course:  quantity(o.at("course"), unit.ParseLength, "5 ft", "5280 ft"),
-			Spacing: quantity(o.at("spacing"), unit.ParseLength, "6 in", "60 ft"),
-			Runs: list(o.at("runs"), func(c cursor) unit.Time {
-				return quantity(c, unit.ParseTime, "1 s", "1 h")
-			}),
-			Caught:   quantity(o.at("caught"), unit.ParseVolume, "0.1 fl oz", "1000 gal"),
-			CaughtIn: quantity(o.at("caught_in"), unit.ParseTime, "1 s", "1 h"),
-			Pressure: quantity(o.at("pressure"), unit.ParsePressure, "1 psi", "1000 psi"),
-			Date:     o.at("date").date(),
-		}
-		r.checkSpacing(o.at("spacing"), t)
-	})
-	if !clean {
-		return t, named
-	}
-	result, problems := t.Catch.Result(c.where())
-	r.problems = append(r.problems, problems...)
-	if !problems.HasErrors() {
-		if r.carriers == nil {
-			r.carriers = map[[2]string]unit.VolumePerArea{}
-		}
-		r.carriers[[2]string{operator, t.Applicator}] = r.day.Units.RoundRate(result.CarrierRate)
-	}
-	return t, named
-}
-
-// checkSpacing refuses a test whose area was reckoned with another spacing than the passes
-// are walked with: every amount would be out by the ratio of the two.
-func (r *reader) checkSpacing(c cursor, t plan.Test) {
-	i := slices.IndexFunc(r.day.Applicators, func(a plan.Applicator) bool { return a.Name == t.Applicator })
-	if i < 0 || t.Catch.Spacing <= 0 || r.day.Applicators[i].Swath <= 0 {
-		return
-	}
-	r.problems = append(r.problems, calibrate.CheckSpacing(t.Catch.Spacing, r.day.Applicators[i].Swath, c.where())...)
 }
 
 func (r *reader) readTruck(c cursor) plan.Truck {

@@ -3,11 +3,9 @@ package dayfile
 import (
 	"cmp"
 	"errors"
-	"slices"
 
 	"tankful/calc/label"
 	"tankful/calc/unit"
-	"tankful/plan"
 )
 
 func (r *reader) readProduct(c cursor) (p label.Product) {
@@ -96,7 +94,7 @@ func (r *reader) readLabel(c cursor, p label.Product) (l label.Label) {
 	l.KeepOff, l.Citation, l.Dated = o.at("keep_off").text(), o.at("citation").text(), o.at("dated").date()
 	// A limit or a buffer without a citation of its own is written on the label.
 	l.Limits = list(o.at("limits"), func(c cursor) label.Limit {
-		return r.readLimit(c, []label.Product{p}, l.Citation, l.Dated)
+		return r.readLimit(c, []label.Product{p}, &p, l.Citation, l.Dated)
 	})
 	l.Buffers = list(o.at("buffers"), func(c cursor) label.Buffer {
 		o, _ := c.object("near! distance! applicator citation dated")
@@ -176,33 +174,4 @@ func otherForm(text string, other label.Form, err error) error {
 		return &unit.ParseError{Text: e.Text, Want: e.Want, Why: said[other], Try: e.Try}
 	}
 	return err
-}
-
-// readMixProduct reads one product of a mix and holds it against its label; carrier is 0
-// when the mix's catch test is missing or has errors.
-func (r *reader) readMixProduct(c cursor, carrier unit.VolumePerArea) plan.MixProduct {
-	o, _ := c.object("product! rate!")
-	name, ok := r.refer(kindProduct, o.at("product"))
-	m := plan.MixProduct{Product: name, Where: c.where()}
-	i := slices.IndexFunc(r.day.Products, func(p label.Product) bool { return p.Name == name })
-	if !ok || i < 0 {
-		return m
-	}
-	p := r.day.Products[i]
-	m.Rate = rate(o.at("rate"), p.Form)
-	if inTank := p.CheckInTank(c.where()); len(inTank) > 0 {
-		r.problems = append(r.problems, inTank...)
-		return m
-	}
-	rated := !m.Rate.IsZero()
-	if rated {
-		r.problems = append(r.problems, p.CheckRate(m.Rate, o.at("rate").where())...)
-	}
-	if carrier > 0 {
-		r.problems = append(r.problems, p.CheckCarrier(carrier, c.where())...)
-	}
-	if bounded := !p.Label.LeastInMix.IsZero() || !p.Label.MostInMix.IsZero(); rated && carrier > 0 && bounded {
-		r.problems = append(r.problems, p.CheckStrength(m.Rate.In(carrier), o.at("rate").where())...)
-	}
-	return m
 }

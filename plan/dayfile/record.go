@@ -16,6 +16,43 @@ import (
 	"tankful/calc/unit"
 )
 
+// readRecord reads the record that the day file names; the products must have been read.
+func (r *reader) readRecord(c cursor) {
+	name := c.text()
+	if name == "" {
+		return
+	}
+	data, err := r.outlines(name)
+	if err != nil {
+		c.fail("record-unreadable", "Check the name and the folder of the record.", "the record %s cannot be read: %v", clip(name), err)
+		return
+	}
+	past, found := Record(name, data, r.day.Products)
+	r.day.Past, r.day.Recorded, r.record = past, true, c
+	for _, p := range found {
+		r.addAt(c, p)
+	}
+}
+
+// checkRecord finds a record that none of the day's properties is in: other IDs than those of the outlines are the usual
+// reason, and every sum of the year would be short.
+func (r *reader) checkRecord() {
+	ids := map[string]bool{}
+	var known []string
+	for _, e := range r.stops {
+		if id := e.stop.Site.Property.ID; !ids[id] {
+			ids[id] = true
+			known = append(known, id)
+		}
+	}
+	if len(r.day.Past) == 0 || len(known) == 0 || slices.ContainsFunc(r.day.Past, func(a season.Applied) bool { return ids[a.Property] }) {
+		return
+	}
+	p := problem.Problem{Code: "record-of-others", Severity: problem.Warning, Where: r.record.where(), Fix: "Check that the record names properties as the outlines do.",
+		What: fmt.Sprintf("none of the %d entries of the record is for a property of the day, such as %q; the first is for %q", len(r.day.Past), clip(known[0]), clip(r.day.Past[0].Property))}
+	r.problems = append(r.problems, p)
+}
+
 // recordColumns are the columns of a record, and whether each must be there.
 var recordColumns = map[string]bool{"date": true, "property": true, "product": true, "rate": false, "amount": false, "area": false}
 

@@ -109,8 +109,8 @@ func (r *reader) readStops(c cursor, setUp unit.Time) {
 }
 
 func (r *reader) readStop(c cursor, setUp unit.Time) plan.Stop {
-	o, ok := c.object("outline! property name mix! truck notes window set_up")
-	s := plan.Stop{Where: c.where(), Notes: o.at("notes").text(), SetUp: setUp}
+	o, ok := c.object("outline! property name mix! truck grass notes window set_up")
+	s := plan.Stop{Where: c.where(), Notes: o.at("notes").text(), Grass: o.at("grass").text(), SetUp: setUp}
 	s.Mix, _ = r.refer(kindMix, o.at("mix"))
 	s.Truck, _ = r.refer(kindTruck, o.at("truck"))
 	switch at := o.at("set_up"); {

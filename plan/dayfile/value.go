@@ -127,6 +127,9 @@ func (c cursor) badQuantity(text string, err error) {
 	switch {
 	case e.Why == "the unit is missing":
 		code, fix = "missing-unit", fmt.Sprintf("Write the unit behind the number, for example %q.", e.Try)
+	case e.Want == "nutrient" && strings.Contains(e.Why, ": write "):
+		_, names, _ := strings.Cut(e.Why, ": write ")
+		fix = "Write " + names + "."
 	case strings.HasPrefix(e.Why, `"oz"`):
 		code, fix = "ambiguous-unit", `Write "fl oz" for volume or "oz wt" for weight.`
 	}

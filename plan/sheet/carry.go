@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -13,18 +14,18 @@ func (w *writer) carry() []Block {
 	if len(w.day.Carry) == 0 {
 		return nil
 	}
-	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Goes into tanks", Right}, {"Which is", Right}, {"Take", Left}, {"Comes back", Right}, {"Goes into", Left}}}
+	t := Table{Columns: []Column{{"Product", Left}, {"Take", Left}, {"Goes into tanks", Right}, {"Which is", Right}, {"Comes back", Right}, {"Goes into", Left}, {"Registration", Left}}}
 	for _, c := range w.day.Carry {
 		var take []string
 		for _, k := range c.Containers {
-			take = append(take, fmt.Sprintf("%s of %s", k, w.amount(k.Holds)))
+			take = append(take, fmt.Sprintf("%s of %s", k, w.holds(k)))
 		}
 		back := "-"
 		if !c.Back.IsZero() {
-			back = w.amount(c.Back)
+			back = cmp.Or(w.jugs(c.Back), w.amount(c.Back))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{c.Product, orDash(c.Registration), w.amount(c.Amount), orDash(w.jugs(c.Amount)),
-			orDash(strings.Join(take, ", ")), back, strings.TrimSpace(w.numbers("load", c.Loads))}})
+		t.Rows = append(t.Rows, Row{Cells: []string{c.Product, orDash(strings.Join(take, ", ")), w.amount(c.Amount), orDash(w.jugs(c.Amount)),
+			back, strings.TrimSpace(w.numbers("load", c.Loads)), orDash(c.Registration)}})
 	}
 	return append([]Block{Heading{Text: "Put on the truck", Together: true}, t}, w.weight()...)
 }

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 
 	"tankful/calc/unit"
@@ -106,12 +107,15 @@ func (w *writer) calibration(m *plan.MixPlan) []Block {
 		{"Equipment", fmt.Sprintf("%s (%s)", m.Applicator, methodWords[m.Kind])},
 		{"Pass spacing", w.u.Length(m.Swath)},
 		{"Tested", orDash(m.TestDate)},
-		{"Course", w.u.Length(m.Course) + " = " + w.u.Area(m.Test.Area)},
+		{"Course", w.course(m)},
 		{"Mean time", unit.Number(m.Test.Mean.In(unit.Second), 1) + " s"},
-		{"Caught", w.caught(m.Caught)},
+		{"Caught", w.caught(m.Caught) + " of " + cmp.Or(m.TestLiquid, "water")},
 		{"Pace", w.u.Speed(m.Test.Pace)},
 		{"Pressure", w.pressure(m.Pressure)},
 		{"Carrier rate", w.u.CarrierRate(m.Carrier)},
+	}
+	if m.Nozzle != "" {
+		facts = append(facts, Fact{"Nozzle", m.Nozzle})
 	}
 	out := []Block{Heading{Text: "Calibration in force: mix " + m.Name, Together: true}, Facts{Items: facts}}
 	if catch := m.Test.Flow.For(unit.Minute); catch > 0 {
@@ -120,6 +124,18 @@ func (w *writer) calibration(m *plan.MixPlan) []Block {
 			w.caught(catch), w.caught(catch*(1-withinFivePercent)), w.caught(catch*(1+withinFivePercent)))})
 	}
 	return out
+}
+
+// course is the ground of the test: "143 ft x 7.0 ft = 1,001 sq ft", or its area alone.
+func (w *writer) course(m *plan.MixPlan) string {
+	area := w.u.Area(m.Test.Area)
+	switch {
+	case m.Course == 0:
+		return area
+	case m.CoursePasses > 1:
+		return fmt.Sprintf("%s x %s x %d passes = %s", w.u.Length(m.Course), w.u.Length(cmp.Or(m.Test.Swath, m.Swath)), m.CoursePasses, area)
+	}
+	return fmt.Sprintf("%s x %s = %s", w.u.Length(m.Course), w.u.Length(cmp.Or(m.Test.Swath, m.Swath)), area)
 }
 
 // caught prints a caught volume to 0.01 gal or L: a bucket is read finer than a tank.

@@ -19,6 +19,8 @@ func (w *writer) loadPage() Page {
 	pg.Blocks = append(pg.Blocks, w.warnings(w.p.Problems)...)
 	pg.Blocks = append(pg.Blocks, w.carry()...)
 	pg.Blocks = append(pg.Blocks, listed("Before you mix", cautions)...)
+	pg.Blocks = append(pg.Blocks, w.protective()...)
+	pg.Blocks = append(pg.Blocks, w.unrecorded()...)
 	for _, l := range w.loads {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)
 	}
@@ -57,13 +59,27 @@ func (w *writer) summary() Block {
 	}}
 }
 
-// warnings prints what the reader must know before trusting the figures.
+// warnings prints what the reader must know before trusting the figures; what is said of several places stands once.
 func (w *writer) warnings(list problem.List) []Block {
-	var out []Block
+	type finding struct{ what, fix string }
+	places := map[finding][]string{}
+	var order []finding
 	for _, p := range list {
 		if p.Severity != problem.Note {
-			out = append(out, Text{Text: fmt.Sprintf("CHECK: %s: %s. %s", p.Where, strings.TrimSuffix(p.What, "."), p.Fix), Style: Warned})
+			f := finding{strings.TrimSuffix(p.What, "."), p.Fix}
+			if places[f] == nil {
+				order = append(order, f)
+			}
+			places[f] = append(places[f], p.Where)
 		}
+	}
+	var out []Block
+	for _, f := range order {
+		where := places[f]
+		if n := len(where); n > 3 {
+			where = append(where[:2:2], fmt.Sprintf("%d more", n-2))
+		}
+		out = append(out, Text{Text: fmt.Sprintf("CHECK: %s: %s. %s", strings.Join(where, ", "), f.what, f.fix), Style: Warned})
 	}
 	return out
 }
@@ -76,8 +92,10 @@ func (w *writer) load(l *plan.Load) []Block {
 		Amount: "gauge about " + w.about(l.StartGauge),
 		Note:   w.heelNote(l),
 	}}}
-	for i, lp := range l.Products {
-		steps.Items = append(steps.Items, w.addStep(l, m, i, lp))
+	at := l.StartGauge
+	for _, lp := range l.Products {
+		steps.Items = append(steps.Items, w.addStep(l, m, lp, at))
+		at = max(at, lp.Gauge)
 	}
 	steps.Items = append(steps.Items, Step{
 		Text:   "Top up with water to this gauge reading",
@@ -115,7 +133,8 @@ func (w *writer) about(v unit.Volume) string {
 	return unit.Number(v.In(unit.Gallon), 0) + " gal"
 }
 
-func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, i int, lp plan.LoadProduct) Step {
+// addStep is one product; at is the reading before it.
+func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, lp plan.LoadProduct, at unit.Volume) Step {
 	s := Step{Text: "Add " + lp.Name, Amount: w.amount(lp.Amount)}
 	var notes []string
 	if j := w.jugs(lp.Amount); j != "" { // what is measured out stands large, the same in one unit below
@@ -129,8 +148,8 @@ func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, i int, lp plan.LoadProdu
 			notes = append(notes, c+".")
 		}
 	}
-	if lp.Gauge > 0 {
-		notes = append(notes, "Gauge then about "+w.u.Volume(lp.Gauge)+".")
+	if lp.Gauge > 0 && w.about(lp.Gauge) != w.about(at) { // a rise that the gauge does not show is not looked for
+		notes = append(notes, "Gauge then about "+w.about(lp.Gauge)+".")
 	}
 	s.Note = strings.Join(notes, " ")
 	return s

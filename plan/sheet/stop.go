@@ -17,11 +17,13 @@ func (w *writer) stopPage(s *plan.StopPlan) Page {
 	if s.Notes != "" {
 		blocks = append(blocks, Text{Text: "NOTE: " + s.Notes, Style: Strong})
 	}
+	blocks = append(blocks, w.keepAway(s, m)...)
 	blocks = append(blocks, w.warnings(s.Measure.Problems)...)
 	blocks = append(blocks, w.stopMap(s, m, parts), w.groundAndWork(s, m, parts), Break{})
 	blocks = append(blocks, w.passTable(s, parts)...)
 	blocks = append(blocks, w.products(s, m)...)
-	blocks = append(blocks, labels(m)...)
+	blocks = append(blocks, w.adds(s)...)
+	blocks = append(blocks, w.labels(m)...)
 	blocks = append(blocks, w.record(s, m)...)
 	return Page{
 		Title:    fmt.Sprintf("Stop %d: %s", s.N, s.Name),
@@ -227,41 +229,6 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		Text{Text: fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume)), Style: Small},
 		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small},
 	}
-}
-
-// products lists what this stop receives and what the labels allow.
-func (w *writer) products(s *plan.StopPlan, m *plan.MixPlan) []Block {
-	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Rate", Left}, {"Planned here", Right}, {"Label allows up to", Left}}}
-	for _, lp := range s.Products {
-		reg, rate, most := "-", "-", "-"
-		if p := w.product(m, lp.Name); p != nil {
-			reg, rate = orDash(p.Registration), w.rate(p.Rate)
-			if p.Most.Liquid != 0 || p.Most.Dry != 0 {
-				most = w.rate(p.Most)
-			}
-		}
-		t.Rows = append(t.Rows, Row{Cells: []string{lp.Name, reg, rate, w.amount(lp.Amount), most}})
-	}
-	return []Block{Heading{Text: "Products at this stop and their labels"}, t}
-}
-
-// labels prints what the labels ask for, each with its citation, then the usual cautions.
-func labels(m *plan.MixPlan) []Block {
-	var out []Block
-	for _, p := range m.Products {
-		var lines []string
-		if p.KeepOff != "" {
-			lines = append(lines, strings.TrimSuffix(p.KeepOff, ".")+".")
-		}
-		for _, c := range p.Cautions {
-			lines = append(lines, strings.TrimSuffix(c, ".")+".")
-		}
-		if len(lines) == 0 {
-			lines = append(lines, "No texts entered: read the label.")
-		}
-		out = append(out, Text{Text: fmt.Sprintf("%s: %s [%s]", p.Name, strings.Join(lines, " "), orDash(p.Citation))})
-	}
-	return append(out, Text{Text: cautions[0] + " " + cautions[4] + " " + cautions[5], Style: Strong})
 }
 
 // record is the blanks for the application record. The list is a superset of what 7 CFR
