@@ -1,6 +1,8 @@
 package dayfile
 
 import (
+	"strings"
+
 	"cmp"
 	"errors"
 
@@ -43,17 +45,27 @@ func (r *reader) classOf(o object, p *label.Product) {
 	case known && f.Class != "":
 		p.Class = f.Class
 	case o.node != nil:
-		o.at("class").fail("missing-key", "Add class here, or the formulation's code.", "class is missing")
+		words := make([]string, len(label.Classes))
+		for i, k := range label.Classes {
+			words[i] = string(k)
+		}
+		o.at("class").fail("missing-key", "Add class, one of "+strings.Join(words, ", ")+", or the formulation's code such as SL or WDG.", "class is missing")
 	}
 }
 
 // readAnalysis reads "none", or the grade of the bag and what goes with it.
 func readAnalysis(c cursor) (a label.Analysis) {
 	if c.node != nil && c.sort() == "a text" {
-		if t := c.text(); t == "none" {
+		switch t := c.text(); t {
+		case "":
+		case "none":
 			a.None = true
-		} else if t != "" {
-			c.fail("wrong-type", "Write none, or a group of keys such as {grade: 18-0-4}.", "analysis is %q", clip(t))
+		default: // the grade alone
+			grade, err := label.ParseGrade(t)
+			if err != nil {
+				c.badQuantity(t, err)
+			}
+			a = grade
 		}
 		return a
 	}

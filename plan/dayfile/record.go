@@ -64,7 +64,11 @@ func Record(name string, data []byte, products []label.Product) (past []season.A
 	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
 	head, err := r.Read()
 	if err != nil {
-		ps.Errorf("record-unreadable", name, "Write a head line with date, property, product and rate.", "the record has no head line: %v", csvError(err))
+		ps.Errorf("record-unreadable", name, "Write a head line with date, property, product and rate.", "the record has no head line%s", csvError(err))
+		return nil, ps
+	}
+	if len(head) == 1 && strings.Contains(head[0], ";") {
+		ps.Errorf("record-unreadable", name+":1", "Save the table with commas between the columns.", "the columns are parted by semicolons")
 		return nil, ps
 	}
 	at := recordHead(name, head, &ps)
@@ -76,7 +80,7 @@ func Record(name string, data []byte, products []label.Product) (past []season.A
 		line, _ := r.FieldPos(0)
 		where := fmt.Sprintf("%s:%d", name, line)
 		if err != nil {
-			ps.Errorf("record-unreadable", where, "Check the quotes on this line.", "the line is no line of a table: %v", csvError(err))
+			ps.Errorf("record-unreadable", where, "Check the quotes on this line.", "the line is no line of a table%s", csvError(err))
 			break
 		}
 		cell := func(column string) string {
@@ -91,12 +95,16 @@ func Record(name string, data []byte, products []label.Product) (past []season.A
 	return past, ps
 }
 
+// csvError is what the reader of tables says of a line, behind a colon; nothing at the end of the file.
 func csvError(err error) string {
 	var e *csv.ParseError
-	if errors.As(err, &e) {
-		return e.Err.Error()
+	switch {
+	case errors.As(err, &e):
+		return ": " + e.Err.Error()
+	case errors.Is(err, io.EOF):
+		return ""
 	}
-	return err.Error()
+	return ": " + err.Error()
 }
 
 func recordHead(name string, head []string, ps *problem.List) map[string]int {

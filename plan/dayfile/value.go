@@ -133,7 +133,10 @@ func (c cursor) badQuantity(text string, err error) {
 	case strings.HasPrefix(e.Why, `"oz"`):
 		code, fix = "ambiguous-unit", `Write "fl oz" for volume or "oz wt" for weight.`
 	}
-	why, _, _ := strings.Cut(e.Why, ": write")
+	why, choices, has := strings.Cut(e.Why, ": write ")
+	if has && code == "bad-quantity" && e.Want != "nutrient" {
+		fix = "Write " + strings.TrimSuffix(choices, ".") + "."
+	}
 	c.fail(code, fix, "%s is %q, not a %s: %s", c.key(), clip(text), e.Want, why)
 }
 
