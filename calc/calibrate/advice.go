@@ -113,28 +113,10 @@ func sayJudgement(w *working.Working, measured, wanted working.Expr, off float64
 }
 
 // percentText prints a share with its sign: "+6.0 %", "-3.2 %", "0.0 %".
-func percentText(share float64) string {
-	t := unit.Number(100*share, 1)
-	if share > 0 && t != "0.0" {
-		t = "+" + t
-	}
-	return t + " %"
-}
+func percentText(share float64) string { return unit.SignedPercent(share, 1) }
 
 // wholePercent prints a share that is a whole number of per cent: "5 %".
-func wholePercent(share float64) string { return unit.Number(100*share, 0) + " %" }
-
-// boardUnits are the units that a working is written in.
-type boardUnits struct {
-	length, area, mass, massRate, carrier, speed, flow, pressure, depth string
-}
-
-func boardOf(s unit.System) boardUnits {
-	if s == unit.Metric {
-		return boardUnits{length: "m", area: "m2", mass: "kg", massRate: "kg/ha", carrier: "L/ha", speed: "km/h", flow: "L/min", pressure: "bar", depth: "mm"}
-	}
-	return boardUnits{length: "ft", area: "sq ft", mass: "lb", massRate: "lb/1000 sq ft", carrier: "gal/1000 sq ft", speed: "mph", flow: "gal/min", pressure: "psi", depth: "in"}
-}
+func wholePercent(share float64) string { return unit.Percent(share, 0) }
 
 // bothMassRates prints a dry rate with the unit that large areas go by: "5.00 lb/1000 sq ft (217.8
 // lb/acre)"; in metric kg/ha is both.

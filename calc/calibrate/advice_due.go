@@ -54,8 +54,9 @@ type DueResult struct {
 const notSourced = "common practice, no source"
 
 // Due says whether a calibration is due, with every reason: at first use, after every 4th application, at least
-// yearly, for every product of granules, and when operator, applicator, nozzle, pressure or hose changed; a check is due monthly. Dates are
-// ISO 8601 (YYYY-MM-DD); one that is not, a missing one for today, or a calibration of tomorrow is an error and the result zero.
+// yearly, for every product of granules, and when operator, applicator, nozzle, pressure or hose changed; a check is
+// due monthly. Dates are ISO 8601 (YYYY-MM-DD); one that is not, a missing one for today, or a calibration of
+// tomorrow is an error and the result zero.
 func (a CalibrationAge) Due(where string) (DueResult, problem.List) {
 	var ps problem.List
 	r := DueResult{asked: a}

@@ -9,9 +9,9 @@ import (
 	"tankful/calc/working"
 )
 
-// FlowAtPressure is the flow of a nozzle at another pressure: q2 = q1 x sqrt(p2 / p1) (National Pesticide
-// Applicator Certification Core Manual, ch. 11, as summarised). It holds for one nozzle and one liquid, near the pressures it was
-// made for. All three must be positive.
+// FlowAtPressure is the flow of a nozzle at another pressure: q2 = q1 x sqrt(p2 / p1) (National Pesticide Applicator
+// Certification Core Manual, ch. 11, as summarised). It holds for one nozzle and one liquid, near the pressures it
+// was made for. All three must be positive.
 func FlowAtPressure(q1 unit.Flow, p1, p2 unit.Pressure) unit.Flow {
 	return q1 * unit.Flow(math.Sqrt(ratioOf(p2, p1)))
 }
@@ -148,17 +148,17 @@ const repeatCatch = "repeat the catch: what is worked out here is a start, not a
 // Working shows the square root, or the square.
 func (r PressureResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, c := boardOf(s), r.asked
-	flow, pressure := working.Of("flow", c.Flow, b.flow), working.Of("pressure", c.Pressure, b.pressure)
+	b, c := working.UnitsOf(s), r.asked
+	flow, pressure := working.Of("flow", c.Flow, b.Flow), working.Of("pressure", c.Pressure, b.Pressure)
 	const why = "Flow goes with the square root of the pressure (National Pesticide Applicator Certification Core Manual, ch. 11): double the flow takes four times the pressure."
 	if c.ToFlow != 0 {
-		to := working.Of("wanted flow", c.ToFlow, b.flow)
-		w.Add("new pressure", pressure.Times(to).Over(flow).Times(to).Over(flow), r.Pressure, b.pressure, s.Pressure(r.Pressure), why)
+		to := working.Of("wanted flow", c.ToFlow, b.Flow)
+		w.Add("new pressure", pressure.Times(to).Over(flow).Times(to).Over(flow), r.Pressure, b.Pressure, s.Pressure(r.Pressure), why)
 	} else {
-		to := working.Of("new pressure", c.ToPressure, b.pressure)
-		w.Add("new flow", flow.Times(working.Root(to.Over(pressure))), r.Flow, b.flow, flowText(s, r.Flow), why)
+		to := working.Of("new pressure", c.ToPressure, b.Pressure)
+		w.Add("new flow", flow.Times(working.Root(to.Over(pressure))), r.Flow, b.Flow, flowText(s, r.Flow), why)
 	}
-	w.AddNumber("change of the pressure, times", working.Of("new pressure", r.Pressure, b.pressure).Over(pressure), r.Ratio, unit.Number(r.Ratio, 2),
+	w.AddNumber("change of the pressure, times", working.Of("new pressure", r.Pressure, b.Pressure).Over(pressure), r.Ratio, unit.Number(r.Ratio, 2),
 		"Beyond twofold the droplets change too (common practice, no source).", HoseNote(s))
 	w.Say("then", repeatCatch)
 	return w

@@ -69,10 +69,11 @@ type NozzleOption struct {
 //	pressure = pressure x (wanted / rate)^2
 //	flow     = flow x wanted / rate
 //
-// (The Calibration of Turfgrass Boom Sprayers and Spreaders, NC State Extension, n.d., and the National Pesticide Applicator
-// Certification Core Manual, ch. 11, as summarised; the three levers are those of the Spray Gun calibration page, Pesticide Environmental
-// Stewardship, n.d., whose pattern width is left alone, because the passes hang on it). When the list has errors the Result is zero; a way outside
-// its sensible range is given with Sensible false, and with a warning when none of pace and pressure is sensible.
+// (The Calibration of Turfgrass Boom Sprayers and Spreaders, NC State Extension, n.d., and the National Pesticide
+// Applicator Certification Core Manual, ch. 11, as summarised; the three levers are those of the Spray Gun
+// calibration page, Pesticide Environmental Stewardship, n.d., whose pattern width is left alone, because the passes
+// hang on it). When the list has errors the Result is zero; a way outside its sensible range is given with Sensible
+// false, and with a warning when none of pace and pressure is sensible.
 func (a RateAdvice) Result(where string) (RateAdviceResult, problem.List) {
 	ps := a.entries(where)
 	if ps.HasErrors() {
@@ -80,9 +81,7 @@ func (a RateAdvice) Result(where string) (RateAdviceResult, problem.List) {
 	}
 	r := RateAdviceResult{asked: a, pace: a.Course.Per(a.Time)}
 	least, most := a.paceRange()
-	if r.pace < leastSpreadPace || r.pace > mostSpreadPace {
-		ps.Errorf("absurd", where, "Check the course and its time: seconds written as minutes, or a course in metres entered as feet, is the usual slip.",
-			"%s in %s is a pace of %s (%s), outside 0.3 mph to 10 mph", bothLengths(a.Course), secondsText(a.Time), unit.US.Speed(r.pace), unit.Metric.Speed(r.pace))
+	if !checkCourse(&ps, a.Course, a.Time, where) {
 		return RateAdviceResult{}, ps
 	}
 	r.flow = FlowForRate(a.Rate, a.Spacing, r.pace)
@@ -122,7 +121,7 @@ func (a RateAdvice) entries(where string) (ps problem.List) {
 	if !unit.Positive(a.Time) {
 		ps.Errorf("run-zero", where, "Enter the mean time of the course, such as 32.4 s.", "the course took %s", secondsText(a.Time))
 	}
-	if !(a.Spacing >= leastSpread && a.Spacing <= mostSpread) {
+	if !(a.Spacing >= leastSpacing && a.Spacing <= mostSpacing) {
 		ps.Errorf("absurd", where, "Enter the distance between neighbouring passes with its unit, and check it.", "a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(a.Spacing))
 	}
 	if a.Setup.Pressure != 0 {
@@ -170,23 +169,23 @@ func (r RateAdviceResult) pressureText(s unit.System) string {
 // Working shows the three ways.
 func (r RateAdviceResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, a := boardOf(s), r.asked
-	rate, wanted := working.Of("rate", a.Rate, b.carrier), working.Of("wanted", a.Wanted, b.carrier)
+	b, a := working.UnitsOf(s), r.asked
+	rate, wanted := working.Of("rate", a.Rate, b.Carrier), working.Of("wanted", a.Wanted, b.Carrier)
 	sayJudgement(&w, rate, wanted, r.Off)
-	w.Add("pace", working.Of("course", a.Course, b.length).Over(working.Of("time", a.Time, "s")), r.pace, b.speed, paceText(s, r.pace))
-	w.Add("flow", rate.Times(working.Of("spacing", a.Spacing, b.length)).Times(working.Of("pace", r.pace, b.speed)), r.flow, b.flow, flowText(s, r.flow))
+	w.Add("pace", working.Of("course", a.Course, b.Length).Over(working.Of("time", a.Time, "s")), r.pace, b.Speed, paceText(s, r.pace))
+	w.Add("flow", rate.Times(working.Of("spacing", a.Spacing, b.Length)).Times(working.Of("pace", r.pace, b.Speed)), r.flow, b.Flow, flowText(s, r.flow))
 	least, most := a.paceRange()
-	w.Add("first way, the pace", working.Of("pace", r.pace, b.speed).Times(rate).Over(wanted), r.Pace.Pace, b.speed, paceText(s, r.Pace.Pace),
+	w.Add("first way, the pace", working.Of("pace", r.pace, b.Speed).Times(rate).Over(wanted), r.Pace.Pace, b.Speed, paceText(s, r.Pace.Pace),
 		"At the same flow, the slower the more falls on each place.", fmt.Sprintf("Sensible from %s to %s (common practice, no source).", s.Speed(least), s.Speed(most)))
-	w.Add("its time for the course", working.Of("course", a.Course, b.length).Over(working.Of("new pace", r.Pace.Pace, b.speed)), r.Pace.Time, "s", secondsText(r.Pace.Time))
+	w.Add("its time for the course", working.Of("course", a.Course, b.Length).Over(working.Of("new pace", r.Pace.Pace, b.Speed)), r.Pace.Time, "s", secondsText(r.Pace.Time))
 	if p := r.Pressure; p != nil {
-		e := working.Of("pressure", a.Setup.Pressure, b.pressure).Times(wanted).Over(rate).Times(wanted).Over(rate)
-		w.Add("second way, the pressure", e, p.Pressure, b.pressure, s.Pressure(p.Pressure),
+		e := working.Of("pressure", a.Setup.Pressure, b.Pressure).Times(wanted).Over(rate).Times(wanted).Over(rate)
+		w.Add("second way, the pressure", e, p.Pressure, b.Pressure, s.Pressure(p.Pressure),
 			"Flow goes with the square root of the pressure, so pressure goes with the square of the flow.", "Beyond twofold the droplets change too (common practice, no source).", HoseNote(s))
 	} else {
 		w.AddNumber("second way, the pressure, times", wanted.Over(rate).Times(wanted).Over(rate), r.Nozzle.Ratio*r.Nozzle.Ratio, "", "The pressure at the catch was not noted.")
 	}
-	w.Add("third way, the nozzle", working.Of("flow", r.flow, b.flow).Times(wanted).Over(rate), r.Nozzle.Flow, b.flow, flowText(s, r.Nozzle.Flow), "All nozzles of the swath together, at the same pressure and pace.")
+	w.Add("third way, the nozzle", working.Of("flow", r.flow, b.Flow).Times(wanted).Over(rate), r.Nozzle.Flow, b.Flow, flowText(s, r.Nozzle.Flow), "All nozzles of the swath together, at the same pressure and pace.")
 	w.Say("then", repeatCatch)
 	return w
 }

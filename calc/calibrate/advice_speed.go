@@ -27,9 +27,9 @@ type SpeedResult struct {
 }
 
 // Result works the change out: the rate is inverse to the pace at a steady flow (The Calibration of Turfgrass Boom
-// Sprayers and Spreaders, NC State Extension, n.d.). A sprayer that steers its flow by the speed keeps its rate, and needs four times the
-// pressure for double the speed. Bad figures give a zero result with errors; so does a change that ends outside 0.3 to 10 mph or 0.05 to
-// 20 gal/1000 sq ft.
+// Sprayers and Spreaders, NC State Extension, n.d.). A sprayer that steers its flow by the speed keeps its rate, and
+// needs four times the pressure for double the speed. Bad figures give a zero result with errors; so does a change
+// that ends outside 0.3 to 10 mph or 0.05 to 20 gal/1000 sq ft.
 func (c SpeedChange) Result(where string) (SpeedResult, problem.List) {
 	var ps problem.List
 	checkCarrier(&ps, "measured", c.Rate, where)
@@ -75,9 +75,20 @@ func checkCarrier(ps *problem.List, name string, r unit.VolumePerArea, where str
 
 // checkPace refuses a pace that nobody sprays at.
 func checkPace(ps *problem.List, name string, v unit.Speed, where string) {
-	if !(v >= leastSpreadPace*(1-adviceNoise) && v <= mostSpreadPace*(1+adviceNoise)) {
+	if !(v >= leastPace*(1-adviceNoise) && v <= mostPace*(1+adviceNoise)) {
 		ps.Errorf("absurd", where, "Enter the pace with its unit, such as 3 mph, and check it.", "the %s pace is %s (%s), outside 0.3 mph to 10 mph", name, unit.US.Speed(v), unit.Metric.Speed(v))
 	}
+}
+
+// checkCourse refuses a course and its time, both sizes, that make a pace that nobody keeps.
+func checkCourse(ps *problem.List, course unit.Length, took unit.Time, where string) bool {
+	pace := course.Per(took)
+	if pace >= leastPace && pace <= mostPace {
+		return true
+	}
+	ps.Errorf("absurd", where, "Check the course and its time: seconds written as minutes, or a course in metres entered as feet, is the usual slip.",
+		"%s in %s is a pace of %s (%s), outside 0.3 mph to 10 mph", bothLengths(course), secondsText(took), unit.US.Speed(pace), unit.Metric.Speed(pace))
+	return false
 }
 
 // Facts are the lines that every page and sheet prints.
@@ -92,16 +103,16 @@ func (r SpeedResult) Facts(s unit.System) []working.Fact {
 // Working shows the proportion.
 func (r SpeedResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, c := boardOf(s), r.asked
-	rate, pace := working.Of("rate", c.Rate, b.carrier), working.Of("pace", c.Pace, b.speed)
+	b, c := working.UnitsOf(s), r.asked
+	rate, pace := working.Of("rate", c.Rate, b.Carrier), working.Of("pace", c.Pace, b.Speed)
 	const why = "At the same flow the rate is inverse to the pace (NC State Extension, The Calibration of Turfgrass Boom Sprayers and Spreaders)."
 	if c.ToRate != 0 {
-		w.Add("new pace", pace.Times(rate).Over(working.Of("wanted rate", c.ToRate, b.carrier)), r.Pace, b.speed, paceText(s, r.Pace), why)
+		w.Add("new pace", pace.Times(rate).Over(working.Of("wanted rate", c.ToRate, b.Carrier)), r.Pace, b.Speed, paceText(s, r.Pace), why)
 	} else {
-		w.Add("new rate", rate.Times(pace).Over(working.Of("new pace", c.ToPace, b.speed)), r.Rate, b.carrier, s.CarrierRate(r.Rate), why)
+		w.Add("new rate", rate.Times(pace).Over(working.Of("new pace", c.ToPace, b.Speed)), r.Rate, b.Carrier, s.CarrierRate(r.Rate), why)
 	}
 	if r.Time != 0 {
-		w.Add("time for the course", working.Of("course", c.Course, b.length).Over(working.Of("new pace", r.Pace, b.speed)), r.Time, "s", secondsText(r.Time))
+		w.Add("time for the course", working.Of("course", c.Course, b.Length).Over(working.Of("new pace", r.Pace, b.Speed)), r.Time, "s", secondsText(r.Time))
 	}
 	w.Say("then", repeatCatch)
 	return w

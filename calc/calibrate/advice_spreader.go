@@ -70,9 +70,7 @@ func (a SpreaderAdvice) Result(where string) (SpreaderAdviceResult, problem.List
 
 func (r *SpreaderAdviceResult) changePace(ps *problem.List, where string) {
 	a := r.asked
-	if r.pace = a.Course.Per(a.Time); r.pace < leastSpreadPace || r.pace > mostSpreadPace {
-		ps.Errorf("absurd", where, "Check the course and its time: seconds written as minutes, or a course in metres entered as feet, is the usual slip.",
-			"%s in %s is a pace of %s (%s), outside 0.3 mph to 10 mph", bothLengths(a.Course), secondsText(a.Time), unit.US.Speed(r.pace), unit.Metric.Speed(r.pace))
+	if r.pace = a.Course.Per(a.Time); !checkCourse(ps, a.Course, a.Time, where) {
 		return
 	}
 	least, most := RateAdvice{Ridden: a.Ridden}.paceRange()
@@ -109,16 +107,16 @@ func (r SpreaderAdviceResult) Facts(s unit.System) []working.Fact {
 // Working shows the two ways.
 func (r SpreaderAdviceResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, a := boardOf(s), r.asked
-	rate, wanted := working.Of("rate", a.Rate, b.massRate), working.Of("wanted", a.Wanted, b.massRate)
+	b, a := working.UnitsOf(s), r.asked
+	rate, wanted := working.Of("rate", a.Rate, b.MassRate), working.Of("wanted", a.Wanted, b.MassRate)
 	sayJudgement(&w, rate, wanted, r.Off)
 	if r.Setting != nil {
 		w.Append(r.Setting.Working(s))
 	}
 	if p := r.Pace; p != nil {
-		w.Add("pace", working.Of("course", a.Course, b.length).Over(working.Of("time", a.Time, "s")), r.pace, b.speed, paceText(s, r.pace))
-		w.Add("or the pace", working.Of("pace", r.pace, b.speed).Times(rate).Over(wanted), p.Pace, b.speed, paceText(s, p.Pace), steadyGate)
-		w.Add("its time for the course", working.Of("course", a.Course, b.length).Over(working.Of("new pace", p.Pace, b.speed)), p.Time, "s", secondsText(p.Time))
+		w.Add("pace", working.Of("course", a.Course, b.Length).Over(working.Of("time", a.Time, "s")), r.pace, b.Speed, paceText(s, r.pace))
+		w.Add("or the pace", working.Of("pace", r.pace, b.Speed).Times(rate).Over(wanted), p.Pace, b.Speed, paceText(s, p.Pace), steadyGate)
+		w.Add("its time for the course", working.Of("course", a.Course, b.Length).Over(working.Of("new pace", p.Pace, b.Speed)), p.Time, "s", secondsText(p.Time))
 	}
 	w.Say("then", repeatCatch)
 	return w

@@ -262,9 +262,9 @@ func (s swept) doubts(list []Nozzle, where string) (ps problem.List) {
 		what := fmt.Sprintf("nozzle %d of %d gave %s, %s the mean of all", i+1, len(list), caughtText(unit.US, n.Caught), offText(n.Off))
 		switch n.Verdict {
 		case NozzleWatch:
-			ps.Warnf("nozzle-uneven", where, "Clean the nozzle and catch it again.", "%s; up to %s is even", what, percent(WatchNozzle))
+			ps.Warnf("nozzle-uneven", where, "Clean the nozzle and catch it again.", "%s; up to %s is even", what, wholePercent(WatchNozzle))
 		case NozzleReject:
-			ps.Errorf("nozzle-off", where, "Clean or replace the nozzle, and catch all nozzles again.", "%s; over %s a nozzle is not used", what, percent(RejectNozzle))
+			ps.Errorf("nozzle-off", where, "Clean or replace the nozzle, and catch all nozzles again.", "%s; over %s a nozzle is not used", what, wholePercent(RejectNozzle))
 		}
 	}
 	return ps

@@ -31,7 +31,7 @@ func (r BoomResult) nozzleFacts(u unit.System) (fs []working.Fact) {
 		}
 	}
 	if len(fs) == 0 {
-		fs = []working.Fact{{Name: "nozzles", Text: fmt.Sprintf("all %d within %s of their mean", len(r.Nozzles), percent(WatchNozzle))}}
+		fs = []working.Fact{{Name: "nozzles", Text: fmt.Sprintf("all %d within %s of their mean", len(r.Nozzles), wholePercent(WatchNozzle))}}
 	}
 	return fs
 }
@@ -53,22 +53,22 @@ func (s swept) widthText(u unit.System) string {
 
 // Working shows how the rate was come by: nozzles, flow, width, speed, rate.
 func (r BoomResult) Working(u unit.System) (w working.Working) {
-	s, in := r.test, unitsOf(u)
+	s, in := r.test, working.UnitsOf(u)
 	r.workNozzles(&w, u)
 	volume := volumeUnit(u, s.caught[0])
 	var all []working.Expr
 	for i, v := range s.caught {
 		all = append(all, working.Of(fmt.Sprintf("nozzle %d", i+1), v, volume))
 	}
-	w.Add("flow of all nozzles", working.Sum(all...).Over(working.Of("time of the catch", s.catchTime, "s")), r.Flow, in.flow, "")
+	w.Add("flow of all nozzles", working.Sum(all...).Over(working.Of("time of the catch", s.catchTime, "s")), r.Flow, in.Flow, "")
 	width := s.workWidth(&w, u)
 	if len(s.runs) > 0 {
 		mean := workMean(&w, "mean time", "time of the run", "runs", s.runs, r.Mean, "s")
-		w.Add("speed", working.Of("course", s.course, in.length).Over(mean), r.Pace, in.speed, "",
+		w.Add("speed", working.Of("course", s.course, in.Length).Over(mean), r.Pace, in.Speed, "",
 			"The mean of the times counts, not of the speeds: twice the time on the ground is twice the rate.")
 	}
-	speed := working.Of("speed", r.Pace, in.speed)
-	workSwept(&w, u, working.Of("flow", r.Flow, in.flow), speed, width, r.CarrierRate)
+	speed := working.Of("speed", r.Pace, in.Speed)
+	workSwept(&w, u, working.Of("flow", r.Flow, in.Flow), speed, width, r.CarrierRate)
 	workStats(&w, "run", s.runs, "s", unit.Second)
 	r.workEnd(&w, u, s.setup, s.use)
 	return w
@@ -80,26 +80,26 @@ func workSwept(w *working.Working, u unit.System, flow, speed, width working.Exp
 	if u == unit.US {
 		w.Add("carrier rate per acre", e, rate, "gal/acre", "", "What flows in an hour falls on the speed of an hour times the width.")
 	}
-	w.Add("carrier rate", e, rate, unitsOf(u).rate, u.CarrierRate(rate), "That is "+rateText(u, rate)+".")
+	w.Add("carrier rate", e, rate, working.UnitsOf(u).Carrier, u.CarrierRate(rate), "That is "+rateText(u, rate)+".")
 }
 
 // workWidth shows the width covered, where it is not as entered.
 func (s swept) workWidth(w *working.Working, u unit.System) working.Expr {
-	in := unitsOf(u)
+	in := working.UnitsOf(u)
 	switch {
 	case s.spacing != 0:
-		in = in.narrow(u)
-		e := working.Number("nozzles", float64(len(s.caught))).Times(working.Of("nozzle spacing", s.spacing, in.width))
-		w.Add("width of the boom", e, s.width, in.width, "", "Each nozzle covers its spacing, also those at the ends.")
+		in = in.Narrow()
+		e := working.Number("nozzles", float64(len(s.caught))).Times(working.Of("nozzle spacing", s.spacing, in.Width))
+		w.Add("width of the boom", e, s.width, in.Width, "", "Each nozzle covers its spacing, also those at the ends.")
 	case s.wetted != 0:
 		share := working.Percent("share that counts", s.share)
 		if s.byDefault {
 			share = share.From("default, " + boomlessSource)
 		}
-		w.Add("effective swath", working.Of("wetted width", s.wetted, in.width).Times(share), s.width, in.width, "",
+		w.Add("effective swath", working.Of("wetted width", s.wetted, in.Width).Times(share), s.width, in.Width, "",
 			"The edges of the throw get less, so passes are driven closer than it is wide.")
 	}
-	return working.Of("width", s.width, in.width)
+	return working.Of("width", s.width, in.Width)
 }
 
 // workNozzles shows the limits and the nozzle farthest from the mean.
@@ -151,7 +151,7 @@ func (b Boom) Procedure(u unit.System) []string {
 func (o RideOn) Procedure(u unit.System) []string {
 	swath := "Measure the pass spacing: the distance between neighbouring driving lines, not the width that gets wet. For a boomless nozzle it is 80 % of the wetted width, unless you measured the pattern."
 	if unit.Positive(o.Wetted) && o.Share == 0 {
-		swath = fmt.Sprintf("Drive passes %s apart: %s of the %s that the nozzle wets.", u.Length(EffectiveSwath(o.Wetted, BoomlessShare)), percent(BoomlessShare), u.Length(o.Wetted))
+		swath = fmt.Sprintf("Drive passes %s apart: %s of the %s that the nozzle wets.", u.Length(EffectiveSwath(o.Wetted, BoomlessShare)), wholePercent(BoomlessShare), u.Length(o.Wetted))
 	}
 	return numbered(
 		"Rinse the machine and clean the outlets. Half fill the tank with water and ride it yourself: your weight is part of its speed.",

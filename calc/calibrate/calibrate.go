@@ -1,14 +1,19 @@
 // Package calibrate turns a catch test into what this operator with this equipment really
 // puts out: pace, flow and the carrier rate.
 //
-// Every method is a struct of what was measured: Catch (hand gun, timed catch), Refill (a known
-// area sprayed and the tank filled up again), Boom and RideOn (nozzle by nozzle, flow over speed
-// times width), Ounces and Backpack (1/128 acre: fluid ounces are gallons an acre), Formula
-// (flow, speed and width as read) and HoseEnd. Its Procedure is what a crew does, its Result or
-// Outcome what that says. All of them end in a Result, whose CarrierRate a plan can take.
+// Every method is a struct of what was measured. Of sprayers: Catch (hand gun, timed catch), Refill (a known area sprayed
+// and the tank filled up again), Boom and RideOn (nozzle by nozzle, flow over speed times width), Ounces and Backpack
+// (1/128 acre: fluid ounces are gallons an acre), Formula (flow, speed and width as read) and HoseEnd; all of them end in
+// a Result, whose CarrierRate a plan can take. Of spreaders: SpreaderTest (what was weighed on a known area), PanTest (the
+// pattern, the effective swath and how passes overlap), SettingSearch (the mark between two that were tried) and PassPlan
+// (one full pass or two of half the rate).
 //
-// It leaves out what no test on the ground shows: droplet size, drift, and how evenly one
-// nozzle spreads across its own width.
+// What to change is RateAdvice, SpreaderAdvice, SpeedChange and PressureChange; whether a calibration still holds is
+// CalibrationAge, and whether it goes with the passes planned CheckSpacing. Each has a Procedure, what a crew does, and a
+// Result, Outcome or Due, what that says, with its facts and its working.
+//
+// It leaves out what no test on the ground shows: droplet size, drift, and how evenly one nozzle spreads across its own
+// width. It knows no product and no label: calc/label and calc/mix do.
 package calibrate
 
 import (

@@ -130,14 +130,14 @@ func catchesText(u unit.System, vs []unit.Volume, s Stats) string {
 
 // Working shows how the rate was come by, from the runs to how sure it is.
 func (r CatchResult) Working(u unit.System) (w working.Working) {
-	c, in, run := r.Test, unitsOf(u), r.words.run
+	c, in, run := r.Test, working.UnitsOf(u), r.words.run
 	if r.words.narrow {
-		in = in.narrow(u)
+		in = in.Narrow()
 	}
 	meanTime := workMean(&w, "mean time", "time of the "+run, run+"s", c.Runs, r.Mean, "s")
 	area := c.plot().work(&w, in, r.words.width)
 	if r.Pace != 0 {
-		w.Add("pace", working.Of("length covered", c.plot().walked(), in.length).Over(meanTime), r.Pace, in.speed, "")
+		w.Add("pace", working.Of("length covered", c.plot().walked(), in.Length).Over(meanTime), r.Pace, in.Speed, "")
 	}
 	mean, _ := statsOf(c.caught())
 	caught := workMean(&w, "mean catch", "caught", "catches", c.caught(), mean, volumeUnit(u, mean))
@@ -146,7 +146,7 @@ func (r CatchResult) Working(u unit.System) (w working.Working) {
 		note = "Caught for the mean time of the " + run + "s."
 	}
 	catchTime := working.Of("time of the catch", r.In, "s")
-	w.Add("flow at the "+r.words.at, caught.Over(catchTime), r.Flow, in.flow, "", notes(note)...)
+	w.Add("flow at the "+r.words.at, caught.Over(catchTime), r.Flow, in.Flow, "", notes(note)...)
 	workRate(&w, u, caught, catchTime, meanTime, area, r)
 	workStats(&w, run, c.Runs, "s", unit.Second)
 	workStats(&w, "catch", c.caught(), volumeUnit(u, mean), volumeOne(u, mean))
@@ -161,7 +161,7 @@ func workRate(w *working.Working, u unit.System, caught, catchTime, meanTime, ar
 	if r.In == r.Mean {
 		e, note = caught.Over(area), "The catch took as long as the plot, so the plot gets what was caught."
 	}
-	w.Add("carrier rate", e, r.CarrierRate, unitsOf(u).rate, u.CarrierRate(r.CarrierRate), note, "That is "+rateText(u, r.CarrierRate)+".")
+	w.Add("carrier rate", e, r.CarrierRate, working.UnitsOf(u).Carrier, u.CarrierRate(r.CarrierRate), note, "That is "+rateText(u, r.CarrierRate)+".")
 }
 
 // workMean shows a mean and gives it as later steps use it; a single measurement keeps its name, one.

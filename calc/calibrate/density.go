@@ -67,7 +67,7 @@ func (r *Result) correct(s Setup, use Use, where string) (ps problem.List) {
 	r.Sprayed = r.CarrierRate / unit.VolumePerArea(r.Factor)
 	ps.Warnf("density-differs", where, "Catch the mix that is sprayed to be sure of it.",
 		"the test was made with %s of %s and %s of %s will be sprayed: at the same pressure it puts out 1/%s as much, %s", caught,
-		densityText(unit.US, s.liquid()), sprayed, densityText(unit.US, use.Density), unit.Number(r.Factor, 3), rateText(unit.US, r.Sprayed))
+		unit.US.BothDensities(s.liquid()), sprayed, unit.US.BothDensities(use.Density), unit.Number(r.Factor, 3), rateText(unit.US, r.Sprayed))
 	return ps
 }
 
@@ -76,13 +76,13 @@ func (r Result) workDensity(w *working.Working, u unit.System, s Setup, use Use)
 	if r.Factor == 1 {
 		return
 	}
-	in := unitsOf(u)
-	than := working.Of("density caught", s.liquid(), in.density)
+	in := working.UnitsOf(u)
+	than := working.Of("density caught", s.liquid(), in.Density)
 	if s.Density == 0 {
 		than = than.From(waterSource)
 	}
-	w.AddNumber("density factor", working.Root(working.Of("density sprayed", use.Density, in.density).Over(than)), r.Factor, "",
+	w.AddNumber("density factor", working.Root(working.Of("density sprayed", use.Density, in.Density).Over(than)), r.Factor, "",
 		"At one pressure a nozzle's output goes by one over the square root of the density.")
-	w.Add("carrier rate of what is sprayed", working.Of("carrier rate", r.CarrierRate, in.rate).Over(working.Number("density factor", r.Factor)),
-		r.Sprayed, in.rate, u.CarrierRate(r.Sprayed), "Worked out, not measured: catch the mix itself to be sure.")
+	w.Add("carrier rate of what is sprayed", working.Of("carrier rate", r.CarrierRate, in.Carrier).Over(working.Number("density factor", r.Factor)),
+		r.Sprayed, in.Carrier, u.CarrierRate(r.Sprayed), "Worked out, not measured: catch the mix itself to be sure.")
 }

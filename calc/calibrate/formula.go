@@ -54,13 +54,13 @@ func (r FormulaResult) Facts(u unit.System) []working.Fact {
 
 // Working shows the formula with its units, and in US units where the trade's factor comes from.
 func (r FormulaResult) Working(u unit.System) (w working.Working) {
-	in := unitsOf(u).narrow(u)
+	in := working.UnitsOf(u).Narrow()
 	if u == unit.US {
 		one := working.Of("flow", unit.GallonPerMinute, "gal/min").Over(working.Of("speed", unit.MilePerHour, "mph").Times(working.Of("width", unit.Inch, "in")))
 		w.Add("the trade's factor", one, unit.GallonPerMinute.Sweeping(unit.Inch, unit.MilePerHour), "gal/acre", "",
 			"1 gal/min, 1 mph and 1 in: the factor holds these units and nothing else.")
 	}
-	workSwept(&w, u, working.Of("flow", r.Flow, in.flow), working.Of("speed", r.Pace, in.speed), working.Of("width", r.Swath, in.width), r.CarrierRate)
+	workSwept(&w, u, working.Of("flow", r.Flow, in.Flow), working.Of("speed", r.Pace, in.Speed), working.Of("width", r.Swath, in.Width), r.CarrierRate)
 	r.workEnd(&w, u, r.Test.Setup, r.Test.Use)
 	return w
 }

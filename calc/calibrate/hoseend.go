@@ -130,7 +130,7 @@ func (r HoseEndResult) doubts(where string) (ps problem.List) {
 	}
 	if r.Catches.Spread > MostSpread+adviceNoise && r.Test.Bucket == 0 {
 		ps.Warnf("catches-uneven", where, "Check the water pressure and the siphon, then spray at least three times again.",
-			"the amounts drawn range over %s of their mean; up to %s is even", percent(r.Catches.Spread), percent(MostSpread))
+			"the amounts drawn range over %s of their mean; up to %s is even", percent(r.Catches.Spread), wholePercent(MostSpread))
 	}
 	if r.Test.Wanted == 0 {
 		return ps
@@ -139,9 +139,9 @@ func (r HoseEndResult) doubts(where string) (ps problem.List) {
 	what := fmt.Sprintf("the product rate of %s is %s the wanted %s", unit.US.LiquidRate(r.Product), offText(off), unit.US.LiquidRate(r.Test.Wanted))
 	switch JudgeRate(off) {
 	case RateToAdjust:
-		ps.Warnf("product-off", where, "Change the dial, the pace or the strength in the container, and spray again.", "%s; up to %s is accepted", what, percent(AcceptShare))
+		ps.Warnf("product-off", where, "Change the dial, the pace or the strength in the container, and spray again.", "%s; up to %s is accepted", what, wholePercent(AcceptShare))
 	case RateRefused:
-		ps.Warnf("product-far-off", where, "Treat no lawn with it: change the dial, the pace or the strength in the container, and spray again.", "%s; up to %s is accepted", what, percent(AcceptShare))
+		ps.Warnf("product-far-off", where, "Treat no lawn with it: change the dial, the pace or the strength in the container, and spray again.", "%s; up to %s is accepted", what, wholePercent(AcceptShare))
 	}
 	return ps
 }
@@ -178,12 +178,14 @@ func (r HoseEndResult) strengthText(u unit.System) string {
 
 // Working shows how the rates were come by.
 func (r HoseEndResult) Working(u unit.System) (w working.Working) {
-	h, in := r.Test, unitsOf(u)
+	h, in := r.Test, working.UnitsOf(u)
 	volume := volumeUnit(u, r.Used)
 	var drawn []working.Expr
 	for i, d := range h.Draws {
 		name := fmt.Sprintf("drawn %d", i+1)
-		w.Add(name, working.Of("before", d.Start, volume).Minus(working.Of("after", d.End, volume)), d.Start-d.End, volume, "")
+		if d.End != 0 {
+			w.Add(name, working.Of("before", d.Start, volume).Minus(working.Of("after", d.End, volume)), d.Start-d.End, volume, "")
+		}
 		drawn = append(drawn, working.Of(name, d.Start-d.End, volume))
 	}
 	used := drawn[0]
@@ -191,11 +193,8 @@ func (r HoseEndResult) Working(u unit.System) (w working.Working) {
 		w.Add("mean drawn", working.Mean("the amounts drawn", drawn...), r.Used, volume, "")
 		used = working.Of("mean drawn", r.Used, volume)
 	}
-	area := working.Of("area", h.Area, in.area)
-	productIn := "fl oz/1000 sq ft"
-	if u == unit.Metric {
-		productIn = "L/ha"
-	}
+	area := working.Of("area", h.Area, in.Area)
+	productIn := in.LiquidRate
 	w.Add("product rate", used.Over(area), r.Product, productIn, u.LiquidRate(r.Product))
 	workStats(&w, "amount drawn", h.used(), volume, volumeOne(u, r.Used))
 	if h.Wanted != 0 {
@@ -206,9 +205,9 @@ func (r HoseEndResult) Working(u unit.System) (w working.Working) {
 	}
 	took := workMean(&w, "mean time", "time on the area", "times", h.times(), r.Mean, "s")
 	bucket := working.Of("bucket", h.Bucket, volumeUnit(u, h.Bucket))
-	w.Add("flow", bucket.Over(working.Of("time of the bucket", h.BucketTime, "s")), r.Flow, in.flow, "")
-	flow := working.Of("flow", r.Flow, in.flow)
-	w.Add("carrier rate", flow.Times(took).Over(area), r.CarrierRate, in.rate, u.CarrierRate(r.CarrierRate), "That is "+rateText(u, r.CarrierRate)+".")
+	w.Add("flow", bucket.Over(working.Of("time of the bucket", h.BucketTime, "s")), r.Flow, in.Flow, "")
+	flow := working.Of("flow", r.Flow, in.Flow)
+	w.Add("carrier rate", flow.Times(took).Over(area), r.CarrierRate, in.Carrier, u.CarrierRate(r.CarrierRate), "That is "+rateText(u, r.CarrierRate)+".")
 	w.Add("strength of the spray", used.Over(flow.Times(took)), r.Strength, "% v/v", "")
 	workStats(&w, "time", h.times(), "s", unit.Second)
 	r.workEnd(&w, u, h.Setup, h.Use)

@@ -45,9 +45,9 @@ func checkDensity(d unit.Density, name, where string) (ps problem.List) {
 	switch {
 	case d == 0 || d >= leastDensity && d <= mostDensity:
 	case !unit.Positive(d):
-		ps.Errorf("density-negative", where, "Enter the density from the label, such as 10.4 lb/gal, or leave it out.", "%s is %s", name, densityText(unit.US, d))
+		ps.Errorf("density-negative", where, "Enter the density from the label, such as 10.4 lb/gal, or leave it out.", "%s is %s", name, unit.US.BothDensities(d))
 	default:
-		ps.Errorf("absurd", where, "Check the density and its unit: pounds a gallon of water are 8.34.", "%s is %s, outside 5 to 17 lb/gal", name, densityText(unit.US, d))
+		ps.Errorf("absurd", where, "Check the density and its unit: pounds a gallon of water are 8.34.", "%s is %s, outside 5 to 17 lb/gal", name, unit.US.BothDensities(d))
 	}
 	return ps
 }
@@ -61,11 +61,11 @@ func (r *Result) finish(s Setup, use Use, where string) (ps problem.List) {
 	}
 	if r.Spread > MostSpread+adviceNoise {
 		ps.Warnf("pace-uneven", where, "Practise until the runs agree, then time at least three again.",
-			"the runs range over %s of their mean of %s; up to %s is even", percent(r.Spread), secondsText(r.Mean), percent(MostSpread))
+			"the runs range over %s of their mean of %s; up to %s is even", percent(r.Spread), secondsText(r.Mean), wholePercent(MostSpread))
 	}
 	if r.Catches.Spread > MostSpread+adviceNoise {
 		ps.Warnf("catches-uneven", where, "Check the pressure and the watch, then measure at least three again.",
-			"the volumes range over %s of their mean; up to %s is even", percent(r.Catches.Spread), percent(MostSpread))
+			"the volumes range over %s of their mean; up to %s is even", percent(r.Catches.Spread), wholePercent(MostSpread))
 	}
 	ps = append(ps, r.spacings(s, use, where)...)
 	ps = append(ps, r.correct(s, use, where)...)
@@ -135,7 +135,7 @@ func (r Result) against(use Use, where string) (ps problem.List) {
 		code, fix = "rate-far-off", "Treat no lawn with it: change the pace, the pressure or the nozzle, and make the test again."
 	}
 	ps.Warnf(code, where, fix, "%s is %s the wanted %s; up to %s is accepted",
-		rateText(unit.US, r.Sprayed), offText(off), rateText(unit.US, use.Wanted), percent(AcceptShare))
+		rateText(unit.US, r.Sprayed), offText(off), rateText(unit.US, use.Wanted), wholePercent(AcceptShare))
 	return ps
 }
 
@@ -216,9 +216,9 @@ func (r Result) more() string {
 		n = r.Times.RunsFor(AcceptShare)
 	}
 	if n == 0 {
-		return fmt.Sprintf("practise until the %s agree better: over %d like these would be needed for %s", one, mostRuns, percent(AcceptShare))
+		return fmt.Sprintf("practise until the %s agree better: over %d like these would be needed for %s", one, mostRuns, wholePercent(AcceptShare))
 	}
-	return fmt.Sprintf("%d %s that agree like these would bring it within %s", n, one, percent(AcceptShare))
+	return fmt.Sprintf("%d %s that agree like these would bring it within %s", n, one, wholePercent(AcceptShare))
 }
 
 // workEnd shows what every liquid method ends with: how sure the rate is, the density, the wanted rate.
@@ -228,8 +228,8 @@ func (r Result) workEnd(w *working.Working, u unit.System, s Setup, use Use) {
 	if use.Wanted == 0 {
 		return
 	}
-	in := unitsOf(u)
-	sayJudgement(w, working.Of("carrier rate", r.Sprayed, in.rate), working.Of("wanted rate", use.Wanted, in.rate), offBy(r.Sprayed, use.Wanted))
+	in := working.UnitsOf(u)
+	sayJudgement(w, working.Of("carrier rate", r.Sprayed, in.Carrier), working.Of("wanted rate", use.Wanted, in.Carrier), offBy(r.Sprayed, use.Wanted))
 }
 
 // facts are whose test it is and with what.
@@ -247,7 +247,7 @@ func (s Setup) facts(u unit.System) (fs []working.Fact) {
 		caught = "water"
 	}
 	if s.Density != 0 {
-		caught += ", " + densityText(u, s.Density)
+		caught += ", " + u.BothDensities(s.Density)
 	}
 	return append(fs, working.Fact{Name: "test liquid", Text: caught})
 }

@@ -90,9 +90,9 @@ type panRow struct {
 	gap     unit.Length // least distance between two pans
 }
 
-// Result works the test out. The effective swath is twice the distance from the line at which the catch is half
-// the centre mean, read between two pans on a straight line, and on each side by itself (Calibrating Turfgrass Chemical Application
-// Equipment, Bulletin 817, Ohio State University Extension, 2000). Overlaps see PanOverlap. where is the
+// Result works the test out. The effective swath is twice the distance from the line at which the catch is half the
+// centre mean, read between two pans on a straight line, and on each side by itself (Calibrating Turfgrass Chemical
+// Application Equipment, Bulletin 817, Ohio State University Extension, 2000). Overlaps see PanOverlap. where is the
 // test's place in the user's file; when the list has errors the Result is zero.
 func (t PanTest) Result(where string) (PanResult, problem.List) {
 	ps := t.entries(where)

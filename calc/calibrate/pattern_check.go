@@ -23,7 +23,7 @@ func (t PanTest) entries(where string) (ps problem.List) {
 	if t.PanArea != 0 && !(unit.Positive(t.PanArea) && t.PanArea <= mostPanArea) {
 		ps.Errorf("absurd", where, "Enter the opening of one pan with its unit, such as 1 sq ft, or leave it out.", "a pan of %s", unit.US.Area(t.PanArea))
 	}
-	if t.Spacing != 0 && !(t.Spacing >= leastSpread && t.Spacing <= mostSpread) {
+	if t.Spacing != 0 && !(t.Spacing >= leastSpacing && t.Spacing <= mostSpacing) {
 		ps.Errorf("absurd", where, "Enter the pass spacing to look at, and check its unit, or leave it out.", "a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(t.Spacing))
 	}
 	if n := len(t.Pans); n < leastPans || n > mostPans {
@@ -44,7 +44,7 @@ func (t PanTest) catches(ps *problem.List, where string) {
 	weights, depths := 0, 0
 	for i, p := range t.Pans {
 		switch {
-		case math.IsNaN(float64(p.At)) || p.At > mostSpread || p.At < -mostSpread:
+		case math.IsNaN(float64(p.At)) || p.At > mostSpacing || p.At < -mostSpacing:
 			ps.Errorf("absurd", where, "Enter each pan's distance from the walking line, left as a negative one, and check its unit.", "pan %d stands %s from the line", i+1, bothLengths(p.At))
 		case !(p.Weight >= 0) || !(p.Depth >= 0) || math.IsInf(float64(p.Weight), 1) || math.IsInf(float64(p.Depth), 1):
 			ps.Errorf("weight-negative", where, "Enter what each pan caught as a weight or a depth, 0 for an empty one.", "pan %d caught %s, %s", i+1, gramsText(p.Weight), depthText(unit.US, p.Depth))

@@ -74,7 +74,7 @@ func (r PanResult) Working(s unit.System) working.Working {
 		q := r.row.pan(p.at, p.catch)
 		caught = append(caught, working.Figures(unit.Round(p.at.In(lengthOne(s)), 0.001))+": "+r.panText(s, q))
 	}
-	w.Say("caught, by the distance from the line in "+boardOf(s).length+", left negative", strings.Join(caught, "; "), panBounce)
+	w.Say("caught, by the distance from the line in "+working.UnitsOf(s).Length+", left negative", strings.Join(caught, "; "), panBounce)
 	centre := "the pan on the walking line"
 	if !r.row.hasCentrePan() {
 		centre = "the two pans beside the walking line, on a straight line between them"
@@ -84,7 +84,7 @@ func (r PanResult) Working(s unit.System) working.Working {
 	w.Add("half of it", half, r.quantity(r.row.centre/2), r.catchUnit(s), "")
 	r.workHalf(&w, s, "left", -1)
 	r.workHalf(&w, s, "right", 1)
-	in := boardOf(s).length
+	in := working.UnitsOf(s).Length
 	w.Add("effective swath", working.Of("half-rate distance left", r.HalfLeft, in).Plus(working.Of("half-rate distance right", r.HalfRight, in)), r.Swath, in, swathText(s, r.Swath),
 		"Twice the distance at which the catch is half of the centre mean (Ohio State University Extension, Bulletin 817).")
 	w.Say("left and right", fmt.Sprintf("%s and %s", percent(r.LeftShare), percent(1-r.LeftShare)), fmt.Sprintf("up to %s on a side is called even (common practice, no source)", wholePercent(MostSide)))
@@ -95,7 +95,7 @@ func (r PanResult) Working(s unit.System) working.Working {
 // workHalf shows the straight line between the two pans where the catch falls to half.
 func (r PanResult) workHalf(w *working.Working, s unit.System, name string, way int) {
 	h, _ := r.row.side(way).half()
-	in := boardOf(s).length
+	in := working.UnitsOf(s).Length
 	inner, outer, half := r.pointOf("inner pan", h.inner, s), r.pointOf("outer pan", h.outer, s), r.pointOf("half", panPoint{0, r.row.centre / 2}, s)
 	share := (h.inner.catch - r.row.centre/2) / (h.inner.catch - h.outer.catch)
 	w.AddNumber("share of the gap, "+name, inner.Minus(half).Over(inner.Minus(outer)), share, "",
@@ -130,7 +130,7 @@ func (r PanResult) workOverlap(w *working.Working, s unit.System) {
 		d := c/o.Mean - 1
 		squares = append(squares, working.Number("", d*d))
 	}
-	w.Say("the same at all places across a swath, in "+boardOf(s).length+" from the line", strings.Join(places, "; "), fmt.Sprintf("the middles of %d equal strips, read on straight lines between the pans", len(o.Places)))
+	w.Say("the same at all places across a swath, in "+working.UnitsOf(s).Length+" from the line", strings.Join(places, "; "), fmt.Sprintf("the middles of %d equal strips, read on straight lines between the pans", len(o.Places)))
 	w.AddNumber("mean of the overlap", working.Mean("the places", catches...), o.Mean, unit.Number(o.Mean, 3))
 	if o.CV > 0 {
 		n := float64(len(squares))
@@ -152,10 +152,10 @@ func (r PanResult) workOverlap(w *working.Working, s unit.System) {
 
 // workRate shows the rate that the mean of the overlap makes.
 func (r PanResult) workRate(w *working.Working, s unit.System) {
-	b := boardOf(s)
+	b := working.UnitsOf(s)
 	mean := unit.Mass(r.Chosen.Mean * r.row.centre)
 	w.Add("mean catch of a pan in the overlap", working.Of("centre mean", r.Centre.Weight, "g").Times(working.Number("mean of the overlap", r.Chosen.Mean)), mean, "g", "")
-	w.Add("product rate in the pans", working.Of("mean catch", mean, "g").Over(working.Of("pan", r.test.PanArea, b.area).Times(working.Number("passes", float64(r.test.Passes)))), r.Rate, b.massRate, s.MassRate(r.Rate),
+	w.Add("product rate in the pans", working.Of("mean catch", mean, "g").Over(working.Of("pan", r.test.PanArea, b.Area).Times(working.Number("passes", float64(r.test.Passes)))), r.Rate, b.MassRate, s.MassRate(r.Rate),
 		"All passes of the test fell into each pan; a lawn gets one.")
 }
 
@@ -180,7 +180,7 @@ func (r PanResult) catchUnit(s unit.System) string {
 	if r.row.weights {
 		return "g"
 	}
-	return boardOf(s).depth
+	return working.UnitsOf(s).Depth
 }
 
 func (r PanResult) pointOf(name string, p panPoint, s unit.System) working.Expr {

@@ -93,23 +93,23 @@ func (p plot) checkArea(where string) (ps problem.List) {
 
 // work shows the area, and the spacing and the length walked where they are not as entered. The
 // expression is the area as later steps use it.
-func (p plot) work(w *working.Working, in inUnits, wide string) working.Expr {
-	course := working.Of("course", p.course, in.length)
+func (p plot) work(w *working.Working, in working.Units, wide string) working.Expr {
+	course := working.Of("course", p.course, in.Length)
 	passes := working.Number("passes", float64(p.count()))
 	switch {
 	case p.area == 0 && p.count() == 1:
-		w.Add("area treated", course.Times(working.Of(wide, p.spacing, in.width)), p.size(), in.area, "")
+		w.Add("area treated", course.Times(working.Of(wide, p.spacing, in.Width)), p.size(), in.Area, "")
 	case p.area == 0:
-		w.Add("area treated", course.Times(working.Of(wide, p.spacing, in.width)).Times(passes), p.size(), in.area, "")
-		w.Add("length walked", course.Times(passes), p.walked(), in.length, "")
+		w.Add("area treated", course.Times(working.Of(wide, p.spacing, in.Width)).Times(passes), p.size(), in.Area, "")
+		w.Add("length walked", course.Times(passes), p.walked(), in.Length, "")
 	case p.course != 0:
-		w.Add("length walked", course.Times(passes), p.walked(), in.length, "")
-		w.Add(wide, working.Of("area", p.area, in.area).Over(working.Of("length walked", p.walked(), in.length)), p.apart(), in.width, "",
+		w.Add("length walked", course.Times(passes), p.walked(), in.Length, "")
+		w.Add(wide, working.Of("area", p.area, in.Area).Over(working.Of("length walked", p.walked(), in.Length)), p.apart(), in.Width, "",
 			"What the passes stand for on this plot: plan with the same spacing.")
 	case p.spacing != 0:
-		w.Add("length walked", working.Of("area", p.area, in.area).Over(working.Of(wide, p.spacing, in.width)), p.walked(), in.length, "")
+		w.Add("length walked", working.Of("area", p.area, in.Area).Over(working.Of(wide, p.spacing, in.Width)), p.walked(), in.Length, "")
 	}
-	return working.Of("area treated", p.size(), in.area)
+	return working.Of("area treated", p.size(), in.Area)
 }
 
 // text is the plot on one line: "200 ft x 5.0 ft = 1,000 sq ft".

@@ -7,8 +7,8 @@ import (
 	"tankful/calc/unit"
 )
 
-// The printers of this package, for spreaders and sprayers alike: figures finer than a plan prints, because a test is read off a
-// watch and a measuring jug.
+// The printers of this package, for spreaders and sprayers alike: figures finer than a plan prints, because a test is
+// read off a watch and a measuring jug.
 
 // secondsText is "78.0 s".
 func secondsText(t unit.Time) string { return unit.Number(t.In(unit.Second), 1) + " s" }
@@ -23,7 +23,7 @@ func clockList(ts []unit.Time) string {
 }
 
 // percent is "3.2 %" of 0.032.
-func percent(share float64) string { return unit.Number(100*share, 1) + " %" }
+func percent(share float64) string { return unit.Percent(share, 1) }
 
 // caughtText is a caught volume: "5.25 gal", under a gallon "14.0 fl oz"; "8.20 L", under a litre "414 mL".
 func caughtText(u unit.System, v unit.Volume) string {
@@ -104,33 +104,6 @@ func paceText(u unit.System, v unit.Speed) string {
 		return unit.Number(v.In(unit.KilometrePerHour), 2) + " km/h"
 	}
 	return unit.Number(v.In(unit.MilePerHour), 2) + " mph"
-}
-
-// densityText is "10.65 lb/gal (1.276 kg/L)".
-func densityText(u unit.System, d unit.Density) string {
-	us, metric := unit.Number(d.In(unit.PoundPerGallon), 2)+" lb/gal", unit.Number(d.In(unit.KilogramPerLitre), 3)+" kg/L"
-	if u == unit.Metric {
-		return metric + " (" + us + ")"
-	}
-	return us + " (" + metric + ")"
-}
-
-// inUnits are the units that a working is written in.
-type inUnits struct{ length, width, area, flow, speed, rate, density string }
-
-func unitsOf(u unit.System) inUnits {
-	if u == unit.Metric {
-		return inUnits{"m", "m", "m2", "L/min", "km/h", "L/ha", "kg/L"}
-	}
-	return inUnits{"ft", "ft", "sq ft", "gal/min", "mph", "gal/1000 sq ft", "lb/gal"}
-}
-
-// narrow are the same units with a width in inches or centimetres, as nozzles are spaced.
-func (in inUnits) narrow(u unit.System) inUnits {
-	if in.width = "in"; u == unit.Metric {
-		in.width = "cm"
-	}
-	return in
 }
 
 // usual is the plot that a test is usually laid out on: 1,000 sq ft or 100 m2.

@@ -114,18 +114,18 @@ func (r RefillResult) Facts(u unit.System) []working.Fact {
 
 // Working shows how the rate was come by.
 func (r RefillResult) Working(u unit.System) (w working.Working) {
-	t, in := r.Test, unitsOf(u)
+	t, in := r.Test, working.UnitsOf(u)
 	area := t.plot().work(&w, in, "pass spacing")
 	volume := volumeUnit(u, r.Refilled)
 	refilled := workMean(&w, "mean refill", "refilled", "refills", t.refills(), r.Refilled, volume)
 	if ts := t.times(); len(ts) > 0 {
 		took := workMean(&w, "mean time", "time sprayed", "times sprayed", ts, r.Mean, "s")
 		if r.Pace != 0 {
-			w.Add("pace", working.Of("length covered", t.plot().walked(), in.length).Over(took), r.Pace, in.speed, "")
+			w.Add("pace", working.Of("length covered", t.plot().walked(), in.Length).Over(took), r.Pace, in.Speed, "")
 		}
-		w.Add("flow", refilled.Over(took), r.Flow, in.flow, "")
+		w.Add("flow", refilled.Over(took), r.Flow, in.Flow, "")
 	}
-	w.Add("carrier rate", refilled.Over(area), r.CarrierRate, in.rate, u.CarrierRate(r.CarrierRate),
+	w.Add("carrier rate", refilled.Over(area), r.CarrierRate, in.Carrier, u.CarrierRate(r.CarrierRate),
 		"What fills the tank to its mark again was put on the plot.", "That is "+rateText(u, r.CarrierRate)+".")
 	workStats(&w, "refill", t.refills(), volume, volumeOne(u, r.Refilled))
 	r.workEnd(&w, u, t.Setup, t.Use)

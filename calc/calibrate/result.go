@@ -1,8 +1,6 @@
 package calibrate
 
 import (
-	"math"
-
 	"tankful/calc/problem"
 	"tankful/calc/unit"
 )
@@ -88,4 +86,3 @@ func checkVolumes(vs []unit.Volume, one, where string) (ps problem.List) {
 	}
 	return ps
 }
-

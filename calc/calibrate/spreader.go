@@ -63,17 +63,12 @@ type SpreaderResult struct {
 	test SpreaderTest
 }
 
-// The bounds outside which an entry is taken for a slip (common practice, no source): no lawn spreader
-// covers less than 6 in or more than 60 ft in a pass or is pushed outside 0.3 to 10 mph; 0.02 to 200 lb/1000 sq ft (1 to
-// 9,765 kg/ha) holds everything from a fine seed to lime and compost.
+// The bounds outside which an entry is taken for a slip (common practice, no source): 0.02 to 200 lb/1000 sq ft (1 to 9,765
+// kg/ha) holds everything from a fine seed to lime and compost. Spacing and pace have the bounds of a sprayer.
 const (
-	leastSpread     = 6 * unit.Inch
-	mostSpread      = 60 * unit.Foot
-	leastSpreadPace = 0.3 * unit.MilePerHour
-	mostSpreadPace  = 10 * unit.MilePerHour
-	leastMassRate   = 0.02 * unit.PoundPerThousand
-	mostMassRate    = 200 * unit.PoundPerThousand
-	mostWheel       = 20 * unit.Foot // around the wheel
+	leastMassRate = 0.02 * unit.PoundPerThousand
+	mostMassRate  = 200 * unit.PoundPerThousand
+	mostWheel     = 20 * unit.Foot // around the wheel
 )
 
 const (
@@ -90,11 +85,11 @@ const (
 //	amount = weight before - weight after, or what was caught
 //	rate   = mean of the amounts / area
 //
-// (Calibrating Your Spreader, NC Cooperative Extension, Onslow County, 2017; Dry chemical applicator
-// calibration, Table 2, Univ. of Florida Agricultural Extension, whose 43 turns for 43.56 are not taken
-// over: the area is the one that was walked). where is the test's place in the user's file. When the list has errors the Result
-// is zero. A tarp that a wide throw only partly falls on says nothing of the rate: lay it so that passes at their
-// usual spacing cover it, or enter its length as the course.
+// (Calibrating Your Spreader, NC Cooperative Extension, Onslow County, 2017; Dry chemical applicator calibration,
+// Table 2, Univ. of Florida Agricultural Extension, whose 43 turns for 43.56 are not taken over: the area is the one
+// that was walked). where is the test's place in the user's file. When the list has errors the Result is zero. A tarp
+// that a wide throw only partly falls on says nothing of the rate: lay it so that passes at their usual spacing cover
+// it, or enter its length as the course.
 func (t SpreaderTest) Result(where string) (SpreaderResult, problem.List) {
 	ps := t.entries(where)
 	if ps.HasErrors() {

@@ -49,7 +49,7 @@ func (t SpreaderTest) ground(where string) (ps problem.List) {
 	case !unit.Positive(t.Width):
 		ps.Errorf("swath-zero", where, "Enter the distance between neighbouring passes with its unit: the effective swath of a rotary spreader, the hopper of a drop spreader.",
 			"the pass spacing is %s", unit.US.Length(t.Width))
-	case t.Width < leastSpread || t.Width > mostSpread:
+	case t.Width < leastSpacing || t.Width > mostSpacing:
 		ps.Errorf("absurd", where, "Enter the distance between neighbouring passes, and check its unit: feet for inches, or metres for feet, is the usual slip.",
 			"a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(t.Width))
 	}
@@ -101,9 +101,8 @@ func (r SpreaderResult) doubts(where string) (ps problem.List) {
 		ps.Errorf("absurd", where, "Check the weights and the area: ounces for pounds, or the plot for the course, is the usual slip.",
 			"a rate of %s lb/1000 sq ft (%s) is outside 0.02 to 200 lb/1000 sq ft", unit.Number(r.Rate.In(unit.PoundPerThousand), 4), unit.Metric.MassRate(r.Rate))
 	}
-	if r.Pace != 0 && !(r.Pace >= leastSpreadPace && r.Pace <= mostSpreadPace) {
-		ps.Errorf("absurd", where, "Check the course and its time: seconds written as minutes, or a course in metres entered as feet, is the usual slip.",
-			"%s in %s is a pace of %s (%s), outside 0.3 mph to 10 mph", bothLengths(r.Course), secondsText(r.test.Time), unit.US.Speed(r.Pace), unit.Metric.Speed(r.Pace))
+	if r.Pace != 0 {
+		checkCourse(&ps, r.Course, r.test.Time, where)
 	}
 	if n := len(r.Amounts); n < FewTrials {
 		ps.Warnf("few-trials", where, "Repeat the trial until there are three, with the same product on the same course.", "%d of the usual %d trials is given", n, FewTrials)
@@ -120,9 +119,9 @@ func (r SpreaderResult) doubts(where string) (ps problem.List) {
 func warnRate(ps *problem.List, j RateJudgement, off float64, what, where string) {
 	switch j {
 	case RateToAdjust:
-		ps.Warnf("rate-off", where, "Adjust the setting or the pace, and repeat the test.", "%s is %s off the wanted rate; up to %s is accepted", what, percentText(off), wholePercent(AcceptShare))
+		ps.Warnf("rate-off", where, "Adjust the setting or the pace, and repeat the test.", "%s is %s the wanted rate; up to %s is accepted", what, offText(off), wholePercent(AcceptShare))
 	case RateRefused:
-		ps.Warnf("rate-far-off", where, "Treat no lawn with it: adjust, and repeat the test.", "%s is %s off the wanted rate; over %s nothing is put on a lawn", what, percentText(off), wholePercent(RefuseShare))
+		ps.Warnf("rate-far-off", where, "Treat no lawn with it: adjust, and repeat the test.", "%s is %s the wanted rate; over %s nothing is put on a lawn", what, offText(off), wholePercent(RefuseShare))
 	}
 }
 

@@ -59,7 +59,7 @@ func (p PassPlan) Result(where string) (PassResult, problem.List) {
 	switch {
 	case !unit.Positive(p.Spacing):
 		ps.Errorf("swath-zero", where, "Enter the effective swath with its unit, such as 12 ft.", "the pass spacing is %s", unit.US.Length(p.Spacing))
-	case p.Spacing < leastSpread || p.Spacing > mostSpread:
+	case p.Spacing < leastSpacing || p.Spacing > mostSpacing:
 		ps.Errorf("absurd", where, "Check the unit of the effective swath: feet for inches, or metres for feet, is the usual slip.", "a pass spacing of %s is outside 0.5 ft to 60 ft", bothLengths(p.Spacing))
 	}
 	if ps.HasErrors() {
@@ -127,20 +127,20 @@ func passSpacing(s unit.System, l unit.Length) string {
 // Working shows that every way puts the wanted rate on, and how its setting is found.
 func (r PassResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, full := boardOf(s), r.plan.Spacing
+	b, full := working.UnitsOf(s), r.plan.Spacing
 	for i, o := range r.Options {
 		w.Say(o.Name, passSpacing(s, o.Spacing)+" apart", "Advised by: "+o.Advice+".")
 		if o.Passes > 1 {
-			w.Add("rate of each pass", working.Of("wanted", r.plan.Wanted, b.massRate).Over(working.Number("", 2)), o.Rate, b.massRate, s.MassRate(o.Rate),
+			w.Add("rate of each pass", working.Of("wanted", r.plan.Wanted, b.MassRate).Over(working.Number("", 2)), o.Rate, b.MassRate, s.MassRate(o.Rate),
 				"The setting is weighed for the full spacing of "+passSpacing(s, full)+", not for half of it.")
 		}
-		switch rate := working.Of("rate of each pass", o.Rate, b.massRate); {
+		switch rate := working.Of("rate of each pass", o.Rate, b.MassRate); {
 		case o.Passes == 1:
 			w.Say("put on in all", s.MassRate(r.plan.Wanted), "one pass over the ground")
 		case o.Spacing < full:
-			w.Add("put on in all", rate.Times(working.Of("full spacing", full, b.length)).Over(working.Of("spacing walked", o.Spacing, b.length)), r.plan.Wanted, b.massRate, s.MassRate(r.plan.Wanted))
+			w.Add("put on in all", rate.Times(working.Of("full spacing", full, b.Length)).Over(working.Of("spacing walked", o.Spacing, b.Length)), r.plan.Wanted, b.MassRate, s.MassRate(r.plan.Wanted))
 		default:
-			w.Add("put on in all", rate.Times(working.Number("passes over the ground", float64(o.Passes))), r.plan.Wanted, b.massRate, s.MassRate(r.plan.Wanted))
+			w.Add("put on in all", rate.Times(working.Number("passes over the ground", float64(o.Passes))), r.plan.Wanted, b.MassRate, s.MassRate(r.plan.Wanted))
 		}
 		switch {
 		case o.Setting != nil && i < 2:

@@ -93,7 +93,7 @@ func (q SettingSearch) Result(where string) (SettingResult, problem.List) {
 	}
 	if JudgeRate(r.Off) != RateAccepted {
 		ps.Warnf("scale-coarse", where, "Set the nearest mark and change the pace, or the pass spacing, for the rest.",
-			"the nearest mark, %s, is %s off the wanted rate", working.Figures(r.Setting), percentText(r.Off))
+			"the nearest mark, %s, is %s the wanted rate", working.Figures(r.Setting), offText(r.Off))
 	}
 	return r, ps
 }

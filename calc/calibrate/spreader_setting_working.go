@@ -28,7 +28,9 @@ func (r SettingResult) Facts(s unit.System) []working.Fact {
 // Working shows the straight line between the two marks, and the rate at the mark that can be set.
 func (r SettingResult) Working(s unit.System) working.Working {
 	var w working.Working
-	rate := func(name string, m unit.MassPerArea) working.Expr { return working.Of(name, m, boardOf(s).massRate) }
+	rate := func(name string, m unit.MassPerArea) working.Expr {
+		return working.Of(name, m, working.UnitsOf(s).MassRate)
+	}
 	a, b, wanted := r.Below, r.Above, r.search.Wanted
 	w.Say("marks on either side", fmt.Sprintf("%s gave %s, %s gave %s", working.Figures(a.Setting), s.MassRate(a.Rate), working.Figures(b.Setting), s.MassRate(b.Rate)), ownScale)
 	share := float64((wanted - a.Rate) / (b.Rate - a.Rate))
@@ -44,7 +46,7 @@ func (r SettingResult) Working(s unit.System) working.Working {
 
 // workScale shows the rounding to the scale and what it does to the rate.
 func (r SettingResult) workScale(w *working.Working, s unit.System) {
-	in := boardOf(s).massRate
+	in := working.UnitsOf(s).MassRate
 	rate := func(name string, m unit.MassPerArea) working.Expr { return working.Of(name, m, in) }
 	note := fmt.Sprintf("the scale is set to %s of a mark", working.Figures(r.step))
 	if r.search.Step == 0 {

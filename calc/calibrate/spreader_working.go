@@ -42,62 +42,62 @@ func (r SpreaderResult) Facts(s unit.System) []working.Fact {
 // Working shows how the rate was come by, in the units of s.
 func (r SpreaderResult) Working(s unit.System) working.Working {
 	var w working.Working
-	b, t := boardOf(s), r.test
+	b, t := working.UnitsOf(s), r.test
 	r.workGround(&w, s)
 	amounts := make([]working.Expr, len(r.Amounts))
 	for i, m := range r.Amounts {
 		if trial := t.Trials[i]; trial.Caught == 0 {
-			e := working.Of("weight before", trial.Before, b.mass).Minus(working.Of("weight after", trial.After, b.mass))
-			w.Add(fmt.Sprintf("put out in trial %d", i+1), e, m, b.mass, "")
+			e := working.Of("weight before", trial.Before, b.Mass).Minus(working.Of("weight after", trial.After, b.Mass))
+			w.Add(fmt.Sprintf("put out in trial %d", i+1), e, m, b.Mass, "")
 		}
-		amounts[i] = working.Of("", m, b.mass)
+		amounts[i] = working.Of("", m, b.Mass)
 	}
-	mean := working.Of("put out", r.Mean, b.mass)
+	mean := working.Of("put out", r.Mean, b.Mass)
 	if len(amounts) > 1 {
-		w.Add("mean put out in a trial", working.Mean("the trials", amounts...), r.Mean, b.mass, "")
-		workStats(&w, "trial", r.Amounts, b.mass, massOne(s))
-		mean = working.Of("mean put out", r.Mean, b.mass)
+		w.Add("mean put out in a trial", working.Mean("the trials", amounts...), r.Mean, b.Mass, "")
+		workStats(&w, "trial", r.Amounts, b.Mass, massOne(s))
+		mean = working.Of("mean put out", r.Mean, b.Mass)
 	}
-	w.Add("product rate", mean.Over(working.Of("area", r.Area, b.area)), r.Rate, b.massRate, s.MassRate(r.Rate))
+	w.Add("product rate", mean.Over(working.Of("area", r.Area, b.Area)), r.Rate, b.MassRate, s.MassRate(r.Rate))
 	if s != unit.Metric {
-		w.Add("the same per acre", working.Of("product rate", r.Rate, b.massRate), r.Rate, "lb/acre", unit.Number(r.Rate.In(unit.PoundPerAcre), 1)+" lb/acre")
+		w.Add("the same per acre", working.Of("product rate", r.Rate, b.MassRate), r.Rate, "lb/acre", unit.Number(r.Rate.In(unit.PoundPerAcre), 1)+" lb/acre")
 	}
 	if r.Judgement != "" {
 		workBand(&w, t.Wanted, s)
-		sayJudgement(&w, working.Of("product rate", r.Rate, b.massRate), working.Of("wanted", t.Wanted, b.massRate), r.Off)
+		sayJudgement(&w, working.Of("product rate", r.Rate, b.MassRate), working.Of("wanted", t.Wanted, b.MassRate), r.Off)
 	}
 	return w
 }
 
 // workGround shows how the area of a trial and the pace were come by.
 func (r SpreaderResult) workGround(w *working.Working, s unit.System) {
-	b, t := boardOf(s), r.test
+	b, t := working.UnitsOf(s), r.test
 	if t.Area != 0 {
 		w.Say("area of a trial", s.Area(r.Area), "as given: what was caught or spread is what fell on it")
 		return
 	}
 	if t.Turns != 0 {
-		e := working.Number("wheel turns", t.Turns).Times(working.Of("around the wheel", t.Wheel, b.length))
-		w.Add("course", e, r.Course, b.length, "", "The turns that were counted, not a round number near them.")
+		e := working.Number("wheel turns", t.Turns).Times(working.Of("around the wheel", t.Wheel, b.Length))
+		w.Add("course", e, r.Course, b.Length, "", "The turns that were counted, not a round number near them.")
 	}
 	width, why := "effective swath", "A rotary spreader throws wider than this: its passes overlap, and each stands for the distance to the next."
 	if t.Kind == Drop {
 		width, why = "width of the hopper", "A drop spreader covers the width of its hopper."
 	}
-	e := working.Of("course", r.Course, b.length).Times(working.Of(width, t.Width, b.length))
-	w.Add("area of a trial", e, r.Area, b.area, "", why)
+	e := working.Of("course", r.Course, b.Length).Times(working.Of(width, t.Width, b.Length))
+	w.Add("area of a trial", e, r.Area, b.Area, "", why)
 	if r.Pace != 0 {
-		w.Add("pace", working.Of("course", r.Course, b.length).Over(working.Of("time of a trial", t.Time, "s")), r.Pace, b.speed, paceText(s, r.Pace))
+		w.Add("pace", working.Of("course", r.Course, b.Length).Over(working.Of("time of a trial", t.Time, "s")), r.Pace, b.Speed, paceText(s, r.Pace))
 	}
 }
 
 // workBand shows the least and the most rate that is accepted.
 func workBand(w *working.Working, wanted unit.MassPerArea, s unit.System) {
-	b := boardOf(s)
+	b := working.UnitsOf(s)
 	least, most := AcceptBand(wanted)
 	rule := fmt.Sprintf("%s either way is accepted (UMass Extension, Rotary Spreader Calibration Procedures).", wholePercent(AcceptShare))
-	w.Add("least that is accepted", working.Of("wanted", wanted, b.massRate).Times(working.Percent("", 1-AcceptShare)), least, b.massRate, s.MassRate(least), rule)
-	w.Add("most that is accepted", working.Of("wanted", wanted, b.massRate).Times(working.Percent("", 1+AcceptShare)), most, b.massRate, s.MassRate(most))
+	w.Add("least that is accepted", working.Of("wanted", wanted, b.MassRate).Times(working.Percent("", 1-AcceptShare)), least, b.MassRate, s.MassRate(least), rule)
+	w.Add("most that is accepted", working.Of("wanted", wanted, b.MassRate).Times(working.Percent("", 1+AcceptShare)), most, b.MassRate, s.MassRate(most))
 }
 
 func massOne(s unit.System) unit.Mass {

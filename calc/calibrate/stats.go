@@ -61,7 +61,7 @@ func statsOf[Q ~float64](xs []Q) (mean Q, s Stats) {
 	}
 	mean /= Q(len(xs))
 	s.N = len(xs)
-	if s.N < 2 || slices.Max(xs) == slices.Min(xs) {
+	if s.N < 2 || slices.Max(xs)-slices.Min(xs) <= Q(adviceNoise)*mean {
 		return mean, s
 	}
 	squares := 0.0
@@ -121,6 +121,9 @@ func workStats[Q measured](w *working.Working, one string, xs []Q, in string, u 
 	var squares []working.Expr
 	for _, x := range xs {
 		d := float64((x - mean) / u)
+		if math.Abs(d) < 1e-6*float64((most-least)/u) {
+			d = 0 // the noise of the mean is not shown
+		}
 		total += d * d
 		squares = append(squares, working.Number("("+working.Figures(float64(x/u))+" - mean) squared", d*d))
 	}

@@ -136,7 +136,7 @@ func TestWhatTheRateHangsOn(t *testing.T) {
 			t.Errorf("%s: got within %.5f, want %.5f", c.name, c.got, c.want)
 		}
 	}
-	if got := fact(r, unit.US, "to be surer"); got != "5 measured volumes that agree like these would bring it within 5.0 %" {
+	if got := fact(r, unit.US, "to be surer"); got != "5 measured volumes that agree like these would bring it within 5 %" {
 		t.Errorf("refill: got %q", got)
 	}
 }
@@ -147,11 +147,11 @@ func TestToBeSurer(t *testing.T) {
 	c := calibrate.Catch{Course: 143 * unit.Foot, Spacing: 7 * unit.Foot, Runs: seconds(33, 32, 34),
 		Catches: []unit.Volume{2.05 * unit.Gallon, 2.1 * unit.Gallon, 2 * unit.Gallon}}
 	for _, step := range []struct{ name, want string }{
-		{"both", "5 timed runs and as many measured volumes that agree like these would bring it within 5.0 %"},
+		{"both", "5 timed runs and as many measured volumes that agree like these would bring it within 5 %"},
 		// 3.182 / 2 x 3.0303 % is 4.82 %.
-		{"times alone", "4 timed runs that agree like these would bring it within 5.0 %"},
+		{"times alone", "4 timed runs that agree like these would bring it within 5 %"},
 		// A deviation of 21 % and 60 runs: about 2.0 / 7.746 x 21 % = 5.4 %.
-		{"hopeless", "practise until the timed runs agree better: over 60 like these would be needed for 5.0 %"},
+		{"hopeless", "practise until the timed runs agree better: over 60 like these would be needed for 5 %"},
 	} {
 		r, ps := c.Outcome("")
 		outcome(t, step.name, r, ps)

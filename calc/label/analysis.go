@@ -1,7 +1,6 @@
 package label
 
 import (
-	"math"
 	"slices"
 
 	"tankful/calc/problem"
@@ -242,4 +241,3 @@ func (a Analysis) OtherNutrients() []string {
 	slices.Sort(symbols)
 	return symbols
 }
-

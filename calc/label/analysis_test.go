@@ -59,7 +59,6 @@ func ExampleContent_ToHold() {
 	//   = density x N
 	//   = (10.65 lb/gal) x 28 %
 	//   = 2.982 lb/gal
-	//   units: lb / gal: gives lb/gal
 	//   The per cent is of the weight, never of the volume, so that a gallon is weighed first.
 	//
 	// 28 % solution: 3,219.3 fl oz (25 gal 19.3 fl oz)

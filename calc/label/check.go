@@ -130,4 +130,3 @@ func (p Product) kindFix() string {
 	}
 	return "Give a volume per area, such as 4.5 fl oz/1000 sq ft, or make the product dry."
 }
-

@@ -3,7 +3,6 @@ package label
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"tankful/calc/unit"
 )
@@ -71,13 +70,6 @@ func floorFigure(x float64) float64 {
 		down = unit.Round(down-step, step)
 	}
 	return down
-}
-
-// figure prints x with the decimals of a rate: the printer of another figure that is kept as
-// entered, without its unit.
-func figure(x float64) string {
-	text, _, _ := strings.Cut(unit.US.Share(unit.VolumePerVolume(x)*unit.PercentByVolume), " ")
-	return text
 }
 
 // of is the rate's figure for the form, in SI; the other one is left out.

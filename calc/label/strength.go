@@ -47,13 +47,13 @@ func (s Strength) Text(sys unit.System) string {
 	case s.Liquid != 0 && s.Dry != 0:
 		return Strength{Liquid: s.Liquid}.Text(sys) + " and " + Strength{Dry: s.Dry}.Text(sys)
 	case s.Liquid != 0 && metric:
-		return figure(s.Liquid.In(millilitrePerLitre)) + " mL/L"
+		return unit.Short(s.Liquid.In(millilitrePerLitre)) + " mL/L"
 	case s.Liquid != 0:
-		return figure(s.Liquid.In(unit.FluidOuncePerGallon)) + " fl oz/gal"
+		return unit.Short(s.Liquid.In(unit.FluidOuncePerGallon)) + " fl oz/gal"
 	case metric:
-		return figure(s.Dry.In(gramPerLitre)) + " g/L"
+		return unit.Short(s.Dry.In(gramPerLitre)) + " g/L"
 	}
-	return figure(s.Dry.In(poundPerHundred)) + " lb/100 gal"
+	return unit.Short(s.Dry.In(poundPerHundred)) + " lb/100 gal"
 }
 
 // both prints a strength in US and metric units.

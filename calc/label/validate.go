@@ -130,23 +130,19 @@ const (
 func (p Product) density(where string) (ps problem.List) {
 	if d := p.Density; d != 0 && !(d >= leastDensity && d <= mostDensity) {
 		ps.Errorf("absurd", where, "Check the density and its unit: lb/gal and kg/L differ by a factor of 8.3.",
-			"a density of %s for %s is outside 0.5 to 3 kg/L", densityText(d), p.title())
+			"a density of %s for %s is outside 0.5 to 3 kg/L", unit.US.BothDensities(d), p.title())
 	} else if d != 0 && p.Form.Weighed() {
 		ps.Warnf("density-unused", where, "Remove the density; what a dry product displaces in the tank is another entry.",
-			"a density of %s is entered for %s, which is weighed: it is not used", densityText(d), p.title())
+			"a density of %s is entered for %s, which is weighed: it is not used", unit.US.BothDensities(d), p.title())
 	}
 	if d := p.InTank; d != 0 && !(d >= leastDensity && d <= densestInWater) {
 		ps.Errorf("absurd", where, "Check the weight in a volume and its unit: lb/gal and kg/L differ by a factor of 8.3.",
-			"%s is said to displace a volume by its weight at %s, outside 0.5 to 8 kg/L", p.title(), densityText(d))
+			"%s is said to displace a volume by its weight at %s, outside 0.5 to 8 kg/L", p.title(), unit.US.BothDensities(d))
 	} else if d != 0 && p.Form != Dry && p.Form.known() {
 		ps.Warnf("density-unused", where, "Remove it: it is for a dry product that is mixed.",
 			"%s is %s, and what it displaces in the tank by weight is not used", p.title(), p.Form)
 	}
 	return ps
-}
-
-func densityText(d unit.Density) string {
-	return unit.Number(d.In(unit.PoundPerGallon), 2) + " lb/gal (" + unit.Number(d.In(unit.KilogramPerLitre), 3) + " kg/L)"
 }
 
 func (p Product) analysis(where string) (ps problem.List) {
@@ -197,15 +193,15 @@ func (p Product) active(where string) (ps problem.List) {
 		return ps
 	case p.Form.Weighed():
 		ps.Errorf("active-wrong-kind", where, "Enter the active ingredient in per cent of the weight.",
-			"the active ingredient of %s, which is weighed, is given as %s", p.title(), densityText(d))
+			"the active ingredient of %s, which is weighed, is given as %s", p.title(), unit.US.BothDensities(d))
 	case !(d > 0) || d > mostDensity || p.Density > 0 && unit.Exceeds(d, p.Density):
 		ps.Errorf("absurd", where, "Check the active ingredient and its unit: it weighs less than the product.",
-			"the active ingredient of %s is %s", p.title(), densityText(d))
+			"the active ingredient of %s is %s", p.title(), unit.US.BothDensities(d))
 	case good && p.Active > 0 && p.Density > 0:
 		byWeight := p.Density * unit.Density(p.Active)
 		if off := float64(d/byWeight) - 1; off > mostActiveDiffers || off < -mostActiveDiffers {
 			ps.Warnf("active-differs", where, "Check density, per cent and weight in a volume against the label.",
-				"%s of the weight of %s is %s, and %s is entered: %s %% apart", p.Active.Text(), p.title(), densityText(byWeight), densityText(d), unit.Number(100*off, 1))
+				"%s of the weight of %s is %s, and %s is entered: %s apart", p.Active.Text(), p.title(), unit.US.BothDensities(byWeight), unit.US.BothDensities(d), unit.Percent(off, 1))
 		}
 	}
 	return ps

@@ -13,21 +13,18 @@ func NutrientRate(s unit.System, m unit.MassPerArea, of string) string {
 	return strings.Replace(s.MassRate(m), "/", " "+of+"/", 1)
 }
 
-// units are the names that a working of a system uses.
-type units struct{ density, jug, oneJug, liquidRate, weightRate, mass string }
-
-func unitsOf(s unit.System) units {
+// oneJug is the volume that a content is given for.
+func oneJug(s unit.System) string {
 	if s == unit.Metric {
-		return units{density: "kg/L", jug: "L", liquidRate: "L/ha", weightRate: "kg/ha", mass: "kg", oneJug: "a litre"}
+		return "a litre"
 	}
-	return units{density: "lb/gal", jug: "gal", liquidRate: "fl oz/1000 sq ft", weightRate: "lb/1000 sq ft", mass: "lb", oneJug: "a gallon"}
+	return "a gallon"
 }
 
 // expr is the content as it stands in formulas, for a liquid by volume.
 func (c Content) expr(s unit.System) working.Expr {
 	if c.product.Form == Liquid {
-		u := unitsOf(s)
-		return working.Of(c.Of+" in "+u.oneJug, c.PerVolume, u.density)
+		return working.Of(c.Of+" in "+oneJug(s), c.PerVolume, working.UnitsOf(s).Density)
 	}
 	return working.Percent(c.Of+" in "+c.product.title(), float64(c.Share))
 }
@@ -35,13 +32,15 @@ func (c Content) expr(s unit.System) working.Expr {
 // Working shows how the content follows from the analysis.
 func (c Content) Working(s unit.System) working.Working {
 	var w working.Working
-	u, a, of := unitsOf(s), c.product.Analysis, c.Of+" in "+c.product.title()
+	u, a, of := working.UnitsOf(s), c.product.Analysis, c.Of+" in "+c.product.title()
 	switch {
 	case c.Of == ActiveIngredient && c.Share == 0, c.Of == ActiveIngredient && c.product.Form == Liquid && c.product.ActivePerVolume != 0:
-		w.Say(c.Of+" in "+u.oneJug, working.Figures(c.PerVolume.In(densityUnit(s)))+" "+u.density, "From the label of "+c.product.title()+".")
+		w.Say(c.Of+" in "+oneJug(s), working.Figures(c.PerVolume.In(densityUnit(s)))+" "+u.Density, "From the label of "+c.product.title()+".")
 		return w
 	case c.basis == Quick && a.SlowN == 0:
 		w.Say(of, c.Share.Text()+" of the weight", "No slow N is stated, so that all N counts as quick (UC IPM).")
+	case c.basis == Slow && a.SlowN == 0:
+		w.Say(of, "none", "No slow N is stated on the label.")
 	case c.basis == Quick:
 		w.AddPercent(of, working.Percent("N", float64(a.N)).Minus(working.Percent("slow N", float64(a.SlowN))), float64(c.Share), c.Share.Text()+" of the weight")
 	case c.nutrient == Phosphorus:
@@ -57,8 +56,8 @@ func (c Content) Working(s unit.System) working.Working {
 		w.AddPercent("slow part of the N", working.Percent("slow N", float64(a.SlowN)).Over(working.Percent("N", float64(a.N))), float64(a.SlowOfN()), a.SlowOfN().Text())
 	}
 	if c.product.Form == Liquid && c.Share != 0 {
-		w.Add(c.Of+" in "+u.oneJug, working.Of("density", c.product.Density, u.density).Times(working.Percent(c.Of, float64(c.Share))), c.PerVolume, u.density, "",
-			"The per cent is of the weight, never of the volume, so that "+u.oneJug+" is weighed first.")
+		w.Add(c.Of+" in "+oneJug(s), working.Of("density", c.product.Density, u.Density).Times(working.Percent(c.Of, float64(c.Share))), c.PerVolume, u.Density, "",
+			"The per cent is of the weight, never of the volume, so that "+oneJug(s)+" is weighed first.")
 	}
 	return w
 }
@@ -76,25 +75,25 @@ func densityUnit(s unit.System) unit.Density {
 
 // rate is a product's rate in formulas.
 func (p Product) rate(s unit.System, r Rate) (working.Expr, unit.Quantity, string) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	if p.Form == Liquid {
-		return working.Of("rate of "+p.title(), r.Liquid, u.liquidRate), r.Liquid, u.liquidRate
+		return working.Of("rate of "+p.title(), r.Liquid, u.LiquidRate), r.Liquid, u.LiquidRate
 	}
-	return working.Of("rate of "+p.title(), r.Dry, u.weightRate), r.Dry, u.weightRate
+	return working.Of("rate of "+p.title(), r.Dry, u.MassRate), r.Dry, u.MassRate
 }
 
 // Working shows the content and then the rate or the weight that was asked for.
 func (d Dose) Working(s unit.System) working.Working {
-	c, u := d.Content, unitsOf(s)
+	c, u := d.Content, working.UnitsOf(s)
 	w := c.Working(s)
 	rate, q, in := c.product.rate(s, d.Rate)
 	switch {
 	case d.wanted:
-		w.Add("rate of "+c.product.title(), working.Of("wanted "+c.Of, d.Weight, u.weightRate).Over(c.expr(s)), q, in, d.Rate.Text(s))
+		w.Add("rate of "+c.product.title(), working.Of("wanted "+c.Of, d.Weight, u.MassRate).Over(c.expr(s)), q, in, d.Rate.Text(s))
 	case c.IsZero():
 		w.Say(c.Of+" from "+c.product.title(), "none")
 	default:
-		w.Add(c.Of+" from "+c.product.title(), rate.Times(c.expr(s)), d.Weight, u.weightRate, NutrientRate(s, d.Weight, c.Of))
+		w.Add(c.Of+" from "+c.product.title(), rate.Times(c.expr(s)), d.Weight, u.MassRate, NutrientRate(s, d.Weight, c.Of))
 	}
 	return w
 }
@@ -106,19 +105,19 @@ func (d Dose) Facts(s unit.System) []working.Fact {
 
 // Working shows the content and then the amount or the weight that was asked for.
 func (h Held) Working(s unit.System) working.Working {
-	c, u := h.Content, unitsOf(s)
+	c, u := h.Content, working.UnitsOf(s)
 	w := c.Working(s)
-	amount, q, in := working.Of(c.product.title(), h.Amount.Dry, u.mass), unit.Quantity(h.Amount.Dry), u.mass
+	amount, q, in := working.Of(c.product.title(), h.Amount.Dry, u.Mass), unit.Quantity(h.Amount.Dry), u.Mass
 	if c.product.Form == Liquid {
-		amount, q, in = working.Of(c.product.title(), h.Amount.Liquid, u.jug), h.Amount.Liquid, u.jug
+		amount, q, in = working.Of(c.product.title(), h.Amount.Liquid, u.Mix), h.Amount.Liquid, u.Mix
 	}
 	switch {
 	case h.wanted:
-		w.Add(c.product.title(), working.Of("wanted "+c.Of, h.Weight, u.mass).Over(c.expr(s)), q, in, h.Amount.Text(s))
+		w.Add(c.product.title(), working.Of("wanted "+c.Of, h.Weight, u.Mass).Over(c.expr(s)), q, in, h.Amount.Text(s))
 	case c.IsZero():
 		w.Say(c.Of, "none")
 	default:
-		w.Add(c.Of, amount.Times(c.expr(s)), h.Weight, u.mass, s.Mass(h.Weight))
+		w.Add(c.Of, amount.Times(c.expr(s)), h.Weight, u.Mass, s.Mass(h.Weight))
 	}
 	return w
 }

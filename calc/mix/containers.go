@@ -124,14 +124,14 @@ func (w Whole) Facts(s unit.System) []working.Fact {
 
 // Working shows how the volume follows from the containers, and what rounding it does.
 func (w Whole) Working(s unit.System) (out working.Working) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	p := w.Recipe.Parts[w.Recipe.index(w.Name)]
 	f := p.Product.Form
 	amount := scale(w.Container.Holds, float64(w.Count))
 	addAmount(&out, w.Name+" in whole containers", working.Number("containers", float64(w.Count)).Times(ofAmount("each holds", w.Container.Holds, f, s)), amount, f, s, amount.Text(s))
-	out.Add("fill", ofAmount("product", amount, f, s).Over(ofRate("product rate", p.Rate, f, s)).Times(working.Of("carrier rate", w.Recipe.Carrier, u.carrier)),
-		w.Exact, u.mix, s.Volume(w.Fill), "To a step of the gauge; up where the nearest would take the rate over the label's most.")
-	out.AddPercent("wanted volume of the fill", working.Of("exact", w.Exact, u.mix).Over(working.Of("fill", w.Fill, u.mix)), float64(w.Exact/w.Fill),
+	out.Add("fill", ofAmount("product", amount, f, s).Over(ofRate("product rate", p.Rate, f, s)).Times(working.Of("carrier rate", w.Recipe.Carrier, u.Carrier)),
+		w.Exact, u.Mix, s.Volume(w.Fill), "To a step of the gauge; up where the nearest would take the rate over the label's most.")
+	out.AddPercent("wanted volume of the fill", working.Of("exact", w.Exact, u.Mix).Over(working.Of("fill", w.Fill, u.Mix)), float64(w.Exact/w.Fill),
 		percentText(w.Effect)+" on the rate of "+w.Name)
 	g := Filling{Recipe: w.Recipe, Fill: Fill{Volume: w.Fill, Fill: w.Fill, Gauge: w.Fill}}
 	for _, q := range w.Portions {
@@ -181,8 +181,8 @@ func Totals(fillings ...Filling) []Total {
 	return totals
 }
 
-// take fills whole containers: as many of the larger as are emptied, and of the smallest what the rest needs. Where one larger
-// one holds that rest with no more coming back, it is taken instead.
+// take fills whole containers: as many of the larger as are emptied, and of the smallest what the rest needs. Where
+// one larger one holds that rest with no more coming back, it is taken instead.
 func (t *Total) take() {
 	f := t.Product.Form
 	var kinds []label.Container

@@ -33,12 +33,12 @@ func Dilute(final unit.Volume, strength, concentrate label.Share, form label.For
 		x    label.Share
 	}{{"wanted strength", strength}, {"strength of the concentrate", concentrate}} {
 		if !(e.x > 0 && e.x <= 1) {
-			ps.Errorf("strength-share", where, "Give it in per cent, over 0 and up to 100 %.", "the %s is %s %%", e.name, unit.Number(100*float64(e.x), 3))
+			ps.Errorf("strength-share", where, "Give it in per cent, over 0 and up to 100 %.", "the %s is %s", e.name, unit.Percent(float64(e.x), 3))
 		}
 	}
 	if !ps.HasErrors() && unit.Exceeds(strength, concentrate) {
-		ps.Errorf("stronger-than-concentrate", where, "Give a strength below that of the concentrate.", "a mix of %s %% cannot be made from a concentrate of %s %%",
-			unit.Number(100*float64(strength), 3), unit.Number(100*float64(concentrate), 3))
+		ps.Errorf("stronger-than-concentrate", where, "Give a strength below that of the concentrate.", "a mix of %s cannot be made from a concentrate of %s",
+			unit.Percent(float64(strength), 3), unit.Percent(float64(concentrate), 3))
 	}
 	if form != label.Liquid && form != label.Dry {
 		ps = append(ps, inTank(label.Product{Name: "the concentrate", Form: form}, where)...)
@@ -67,14 +67,14 @@ func (d Dilution) Facts(s unit.System) []working.Fact {
 
 // Working shows the formula.
 func (d Dilution) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
-	e := working.Of("finished mix", d.Final, u.mix).Times(working.Percent("wanted strength", float64(d.Strength)))
+	u := working.UnitsOf(s)
+	e := working.Of("finished mix", d.Final, u.Mix).Times(working.Percent("wanted strength", float64(d.Strength)))
 	if d.Form == label.Dry {
-		e = e.Times(working.Of("weight of water", unit.Water, u.density).From("8.34 lb/gal, University of Nebraska-Lincoln, 2016"))
+		e = e.Times(working.Of("weight of water", unit.Water, u.Density).From("8.34 lb/gal, University of Nebraska-Lincoln, 2016"))
 	}
 	addAmount(&w, "concentrate", e.Over(working.Percent("strength of the concentrate", float64(d.Concentrate))), d.Product, d.Form, s, d.Product.Text(s))
 	if d.Water > 0 {
-		w.Add("water", working.Of("finished mix", d.Final, u.mix).Minus(working.Of("concentrate", d.Product.Liquid, u.mix)), d.Water, u.mix, mixText(d.Water, s))
+		w.Add("water", working.Of("finished mix", d.Final, u.Mix).Minus(working.Of("concentrate", d.Product.Liquid, u.Mix)), d.Water, u.Mix, mixText(d.Water, s))
 	}
 	return w
 }
@@ -109,6 +109,6 @@ func (x InVolume) Facts(s unit.System) []working.Fact {
 
 // Working shows the proportion.
 func (x InVolume) Working(s unit.System) (w working.Working) {
-	addAmount(&w, "product", working.Of("mix", x.Volume, unitsOf(s).mix).Times(ofStrength("strength", x.Strength, x.Form, s)), x.Product, x.Form, s, x.Product.Text(s))
+	addAmount(&w, "product", working.Of("mix", x.Volume, working.UnitsOf(s).Mix).Times(ofStrength("strength", x.Strength, x.Form, s)), x.Product, x.Form, s, x.Product.Text(s))
 	return w
 }

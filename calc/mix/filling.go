@@ -112,8 +112,8 @@ func (g Filling) Facts(s unit.System) []working.Fact {
 		fact("order", OrderNote))
 }
 
-// leastEffect is the effect of measuring below which it is not printed: one part in two thousand, a
-// tenth of a per cent when rounded. The working shows it all the same.
+// leastEffect is the effect of measuring below which it is not printed: 0.05 %, a tenth of a per cent when rounded. The
+// amounts themselves, exact and measured, stand in the working.
 const leastEffect = 0.0005
 
 // text is what to measure out and what that does to the rate.
@@ -130,10 +130,10 @@ func (p Portion) text(s unit.System) string {
 
 // Working shows the area, each product and the water of the filling.
 func (g Filling) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
-	w.Add("covered by this filling", working.Of("on turf", g.Fill.Volume, u.mix).Over(working.Of("carrier rate", g.Recipe.Carrier, u.carrier)), g.Covers, u.area, s.Area(g.Covers))
+	u := working.UnitsOf(s)
+	w.Add("covered by this filling", working.Of("on turf", g.Fill.Volume, u.Mix).Over(working.Of("carrier rate", g.Recipe.Carrier, u.Carrier)), g.Covers, u.Area, s.Area(g.Covers))
 	if g.Before > 0 {
-		w.Add("fill", working.Of("gauge reading", g.Fill.Gauge, u.mix).Minus(working.Of("in the tank", g.Before, u.mix)), g.Fill.Gauge-g.Before, u.mix, s.Volume(g.Fill.Fill))
+		w.Add("fill", working.Of("gauge reading", g.Fill.Gauge, u.Mix).Minus(working.Of("in the tank", g.Before, u.Mix)), g.Fill.Gauge-g.Before, u.Mix, s.Volume(g.Fill.Fill))
 	}
 	for _, p := range g.Portions {
 		g.portionSteps(&w, p, s)
@@ -144,7 +144,7 @@ func (g Filling) Working(s unit.System) (w working.Working) {
 
 // portionSteps show what is wanted of one product and what is measured.
 func (g Filling) portionSteps(w *working.Working, p Portion, s unit.System) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	part := g.Recipe.Parts[g.Recipe.index(p.Name)]
 	form := part.Product.Form
 	wanted := part.Rate.Over(g.Fill.Fill.At(g.Recipe.Carrier))
@@ -153,13 +153,13 @@ func (g Filling) portionSteps(w *working.Working, p Portion, s unit.System) {
 	}
 
 	notes := []string{"From the exact figures, not from the rounded area: each product is rounded once."}
-	e := working.Of("fill", g.Fill.Fill, u.mix).Over(working.Of("carrier rate", g.Recipe.Carrier, u.carrier)).Times(ofRate("product rate", part.Rate, form, s))
+	e := working.Of("fill", g.Fill.Fill, u.Mix).Over(working.Of("carrier rate", g.Recipe.Carrier, u.Carrier)).Times(ofRate("product rate", part.Rate, form, s))
 	if near(wanted, p.Exact) {
 		addAmount(w, p.Name, e, wanted, form, s, p.Amount.Text(s), append(notes, p.measuring(s)...)...)
 	} else {
 		w.Say(p.Name, p.Amount.Text(s), append([]string{p.Exact.Text(s) + " to add, as worked out from what is in the tank before."}, p.measuring(s)...)...)
 	}
-	if figure(p.Amount, form) > 0 && figure(p.Exact, form) > 0 && percentText(p.Effect) != "0 %" {
+	if figure(p.Amount, form) > 0 && figure(p.Exact, form) > 0 && math.Abs(p.Effect) >= leastEffect {
 		w.AddPercent(p.Name+", measured of exact", ofAmount("measured", p.Amount, form, s).Over(ofAmount("exact", p.Exact, form, s)),
 			ratio(p.Amount, p.Exact), percentText(p.Effect)+" on the rate")
 	}
@@ -180,8 +180,8 @@ func (p Portion) measuring(s unit.System) (notes []string) {
 
 // waterSteps show the room that products take, the water, and the marks.
 func (g Filling) waterSteps(w *working.Working, s unit.System) {
-	u := unitsOf(s)
-	e := working.Of("fill", g.Fill.Fill, u.mix)
+	u := working.UnitsOf(s)
+	e := working.Of("fill", g.Fill.Fill, u.Mix)
 	var notes []string
 	for _, p := range g.Portions {
 		switch part := g.Recipe.Parts[g.Recipe.index(p.Name)]; {
@@ -189,14 +189,14 @@ func (g Filling) waterSteps(w *working.Working, s unit.System) {
 			notes = append(notes, p.Name+" is taken to displace no water: no density in the tank is entered.")
 		case p.Displaces == 0:
 		case part.Product.Form.Weighed():
-			w.Add("room of "+p.Name, working.Of(p.Name, p.Amount.Dry, u.dry).Over(working.Of("density in the tank", part.Product.InTank, u.density)), p.Displaces, u.mix, "")
-			e = e.Minus(working.Of("room of "+p.Name, p.Displaces, u.mix))
+			w.Add("room of "+p.Name, working.Of(p.Name, p.Amount.Dry, u.Mass).Over(working.Of("density in the tank", part.Product.InTank, u.Density)), p.Displaces, u.Mix, "")
+			e = e.Minus(working.Of("room of "+p.Name, p.Displaces, u.Mix))
 		default:
-			e = e.Minus(working.Of(p.Name, p.Displaces, u.liquid))
+			e = e.Minus(working.Of(p.Name, p.Displaces, u.Liquid))
 		}
 	}
 	if g.Water > 0 {
-		w.Add("water", e, g.Water, u.mix, s.Volume(g.Water), notes...)
+		w.Add("water", e, g.Water, u.Mix, s.Volume(g.Water), notes...)
 	}
 	w.Say("water to begin with", "to the mark "+s.Volume(g.Marks[0].Gauge),
 		"Half of the final reading, agitation on, before the first product; less where the products need the room.",
@@ -269,19 +269,19 @@ func (h StopShare) Facts(s unit.System) []working.Fact {
 
 // Working shows the stop's mix and the product in it.
 func (h StopShare) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	area := s.RoundArea(h.Stop.Area)
-	w.Add("mix for "+h.Stop.Name, working.Of("turf", area, u.area).Times(working.Of("carrier rate", h.Recipe.Carrier, u.carrier)), h.Recipe.Carrier.Over(area), u.mix, s.Volume(h.Mix))
+	w.Add("mix for "+h.Stop.Name, working.Of("turf", area, u.Area).Times(working.Of("carrier rate", h.Recipe.Carrier, u.Carrier)), h.Recipe.Carrier.Over(area), u.Mix, s.Volume(h.Mix))
 	h.Recipe.heldSteps(&w, "mix", h.Mix, s)
 	return w
 }
 
 // heldSteps show what a volume of the mix holds of each product.
 func (r Recipe) heldSteps(w *working.Working, name string, v unit.Volume, s unit.System) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	for _, p := range r.Ordered() {
 		amount := p.Rate.Over(v.At(r.Carrier))
-		e := working.Of(name, v, u.mix).Over(working.Of("carrier rate", r.Carrier, u.carrier)).Times(ofRate("product rate", p.Rate, p.Product.Form, s))
+		e := working.Of(name, v, u.Mix).Over(working.Of("carrier rate", r.Carrier, u.Carrier)).Times(ofRate("product rate", p.Rate, p.Product.Form, s))
 		addAmount(w, p.Product.Name, e, amount, p.Product.Form, s, amount.Text(s))
 	}
 }

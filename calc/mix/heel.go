@@ -54,9 +54,9 @@ type Run struct {
 // Run plans the fillings that put need on turf from a tank in which held stands. The first filling brings the heel too, and
 // a later one comes on top of it. A tank with Marks is filled to its marks.
 //
-// What is held counts: of the recipe's products the first filling takes so much less (or more, after water), and other products go
-// onto the first turf. Those are a warning with their amounts; an error where a label keeps them apart or its most is passed.
-// With errors the Run is zero.
+// What is held counts: of the recipe's products the first filling takes so much less (or more, after water), and
+// other products go onto the first turf. Those are a warning with their amounts; an error where a label keeps them
+// apart or its most is passed. With errors the Run is zero.
 func (r Recipe) Run(need unit.Volume, t Tank, held Held, s unit.System, where string) (Run, problem.List) {
 	run := Run{Recipe: r, Tank: t, Held: held, Need: need}
 	ps := held.validate(s, where)
@@ -125,9 +125,9 @@ func (h Held) name() string {
 		return h.Name
 	}
 	if len(h.Mix.Parts) == 0 {
-		return "the water in the tank"
+		return "water"
 	}
-	return "the mix in the tank"
+	return "unnamed mix"
 }
 
 // begin takes what is held off the first filling, in whole steps of the gauge.
@@ -230,6 +230,11 @@ func (run *Run) check(s unit.System, where string) (ps problem.List) {
 			if x := rateFigure(most, g.Product.Form); x > 0 && unit.Exceeds(rateFigure(g.Rate, g.Product.Form), x) {
 				ps.Errorf("rate-over-label", where, "Start with the tank rinsed, or make the first filling larger.",
 					"with what was in the tank, %s goes on at %s in tankful %d, over the label's most, %s", g.Product.Name, g.Rate.Text(s), i+1, most.Text(s))
+			}
+			if x := g.Product.Label.MostInMix.In(run.Fillings[i].Fill.Volume); over(g.Amount, x) {
+				ps.Errorf("strength-over-label", where, "Start with the tank rinsed, or make the first filling larger.",
+					"with what was in the tank, the mix of tankful %d has %s of %s in %s, over the label's most, %s", i+1, g.Amount.Text(s), g.Product.Name,
+					s.Volume(run.Fillings[i].Fill.Volume), strengthText(g.Product.Label.MostInMix, s))
 			}
 			if i == 0 && g.Foreign {
 				ps.Warnf("heel-of-another-mix", where, "Rinse the tank, or make sure that the label allows "+g.Product.Name+" on all of that ground.",

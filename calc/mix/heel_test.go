@@ -254,3 +254,20 @@ func TestRateKnowsNoTank(t *testing.T) {
 		}
 	})
 }
+
+// By hand: 10 gal of a strong mix hold 200 fl oz; the first filling of 60 gal wants 120, and takes none. It has 3.33 fl oz in a gallon then: over a label
+// that allows 2.5, and within one that allows 3.5.
+func TestStrongHeelKeepsTheStrength(t *testing.T) {
+	p := liquid("Weed", label.Emulsifiable, 4*floz, 0)
+	tank := mix.Tank{Capacity: 100 * unit.Gallon, Heel: 10 * unit.Gallon}
+	for most, want := range map[unit.VolumePerVolume]string{2.5: "error:strength-over-label", 3.5: ""} {
+		p.Product.Label.MostInMix.Liquid = most * unit.FluidOuncePerGallon
+		strong := p
+		strong.Rate.Liquid = 40 * floz
+		r := mix.Recipe{Carrier: 2 * gal, Parts: []mix.Part{p}}
+		_, ps := r.Run(50*unit.Gallon, tank, mix.Held{Volume: 10 * unit.Gallon, Mix: mix.Recipe{Carrier: 2 * gal, Parts: []mix.Part{strong}}}, unit.US, "")
+		if codes(ps) != want {
+			t.Errorf("%g fl oz/gal: got %q, want %q", float64(most), codes(ps), want)
+		}
+	}
+}

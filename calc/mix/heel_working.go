@@ -41,7 +41,7 @@ func (run Run) onTurf() (v unit.Volume) {
 
 // Working shows each filling and the balance of every product.
 func (run Run) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	if run.Held.Volume > 0 {
 		run.heldSteps(&w, s)
 	}
@@ -56,7 +56,7 @@ func (run Run) Working(s unit.System) (w working.Working) {
 	}
 	last := run.Fillings[len(run.Fillings)-1].Fill
 	if run.Ends > 0 {
-		w.Add("left in the tank", working.Of("gauge reading", last.Gauge, u.mix).Minus(working.Of("on turf", last.Volume, u.mix)), run.Ends, u.mix, s.Volume(run.Ends),
+		w.Add("left in the tank", working.Of("gauge reading", last.Gauge, u.Mix).Minus(working.Of("on turf", last.Volume, u.Mix)), run.Ends, u.Mix, s.Volume(run.Ends),
 			"The pump does not draw it, or it was mixed to a mark. It is product: it goes on labelled ground, never into a drain.")
 	}
 	for _, b := range run.Balance {
@@ -64,11 +64,13 @@ func (run Run) Working(s unit.System) (w working.Working) {
 		if figure(b.OnGround, f) == 0 {
 			continue
 		}
-		total := b.OnGround.Plus(b.Left)
-		addAmount(&w, b.Product.Name+", all that was in the tank", ofAmount("on the ground", b.OnGround, f, s).Plus(ofAmount("left in the tank", b.Left, f, s)), total, f, s, total.Text(s),
-			"It is what was in the tank before, "+b.Had.Text(s)+", and what was measured out, "+b.In.Text(s)+".")
+		total, note := b.OnGround.Plus(b.Left), "All that was measured out."
+		if figure(b.Had, f) > 0 {
+			note = "All that was in the tank before, " + b.Had.Text(s) + ", and all that was measured out, " + b.In.Text(s) + "."
+		}
+		addAmount(&w, b.Product.Name+", where it is", ofAmount("on the ground", b.OnGround, f, s).Plus(ofAmount("left in the tank", b.Left, f, s)), total, f, s, total.Text(s), note)
 	}
-	return w
+	return w.WithoutRepeats()
 }
 
 // heldSteps show what stands in the tank before.
@@ -79,10 +81,10 @@ func (run Run) heldSteps(w *working.Working, s unit.System) {
 
 // firstSteps show the first filling's volume and what it is short or over by what was held.
 func (run Run) firstSteps(w *working.Working, s unit.System) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	first := run.Fillings[0]
 	heel := first.Fill.Gauge - first.Fill.Volume
-	w.Add("gauge reading of the first filling", working.Of("on turf", first.Fill.Volume, u.mix).Plus(working.Of("stays in the tank", heel, u.mix)), first.Fill.Volume+heel, u.mix, s.Volume(first.Fill.Gauge),
+	w.Add("gauge reading of the first filling", working.Of("on turf", first.Fill.Volume, u.Mix).Plus(working.Of("stays in the tank", heel, u.Mix)), first.Fill.Volume+heel, u.Mix, s.Volume(first.Fill.Gauge),
 		"What the pump leaves is mixed once, at full strength.")
 	if run.Held.Volume == 0 {
 		return
@@ -92,7 +94,7 @@ func (run Run) firstSteps(w *working.Working, s unit.System) {
 		f, name := p.Product.Form, p.Product.Name
 		exact := first.Portions[i].Exact // portions stand in the order of adding
 		wanted := p.Rate.Over(first.Fill.Gauge.At(run.Recipe.Carrier))
-		e := working.Of("gauge reading", first.Fill.Gauge, u.mix).Over(working.Of("carrier rate", run.Recipe.Carrier, u.carrier)).Times(ofRate("product rate", p.Rate, f, s))
+		e := working.Of("gauge reading", first.Fill.Gauge, u.Mix).Over(working.Of("carrier rate", run.Recipe.Carrier, u.Carrier)).Times(ofRate("product rate", p.Rate, f, s))
 		addAmount(w, name+" wanted in the first filling", e, wanted, f, s, "")
 		switch {
 		case figure(had[name].amount, f) == 0:
@@ -106,9 +108,9 @@ func (run Run) firstSteps(w *working.Working, s unit.System) {
 	for _, g := range run.Ground[0] {
 		if g.Foreign && figure(g.Amount, g.Product.Form) > 0 {
 			f := g.Product.Form
-			share := working.Of("on turf", first.Fill.Volume, u.mix).Over(working.Of("gauge reading", first.Fill.Gauge, u.mix))
+			share := working.Of("on turf", first.Fill.Volume, u.Mix).Over(working.Of("gauge reading", first.Fill.Gauge, u.Mix))
 			addAmount(w, g.Product.Name+" from before, onto the first turf", ofAmount("held", had[g.Product.Name].amount, f, s).Times(share), g.Amount, f, s, g.Amount.Text(s))
-			e := ofAmount("onto the first turf", g.Amount, f, s).Over(working.Of("covered", first.Covers, u.area))
+			e := ofAmount("onto the first turf", g.Amount, f, s).Over(working.Of("covered", first.Covers, u.Area))
 			addRate(w, g.Product.Name+" from before, on the first turf", e, g.Rate, f, s, g.Rate.Text(s), "It must be allowed on that ground.")
 		}
 	}

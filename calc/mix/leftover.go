@@ -22,8 +22,8 @@ type Leftover struct {
 	// Room is the share of the rate that ground already treated may still have, the least over the products: 1 or more is a
 	// whole second application, 0 none.
 	Room float64
-	// Diluted is the volume to which it must be brought so that the carrier rate puts no more than Room on, and
-	// AgainCovers the treated turf that it then takes; zero when Room is 0.
+	// Diluted is the volume to which it must be brought so that the carrier rate puts no more than Room on, rounded up as
+	// the gauge is read, and AgainCovers the treated turf that it then takes; zero when Room is 0.
 	Diluted     unit.Volume
 	AgainCovers unit.Area
 }
@@ -47,7 +47,8 @@ var LeftoverLines = []string{
 	"Mix only what the measured turf needs.",
 }
 
-// Leftover works out where v of the mix may go. That a second application passes a label is a warning: the figure is what shows it.
+// Leftover works out where v of the mix may go. That a second application passes a label is a warning: the figure is
+// what shows it.
 func (r Recipe) Leftover(v unit.Volume, s unit.System, where string) (Leftover, problem.List) {
 	var ps problem.List
 	sized(&ps, float64(r.Carrier), "carrier-zero", where, "Give the carrier rate, from a catch test.", "the carrier rate of the mix is %s", unit.US.CarrierRate(r.Carrier))
@@ -68,10 +69,25 @@ func (r Recipe) Leftover(v unit.Volume, s unit.System, where string) (Leftover, 
 		l.Room = 1 // water
 	}
 	if l.Room > 0 {
-		l.Diluted = unit.Volume(float64(v) / min(l.Room, 1))
+		l.Diluted = v
+		if l.Room < 1 {
+			l.Diluted = upToStep(l.exact(), s)
+		}
 		l.AgainCovers = l.Diluted.At(r.Carrier)
 	}
 	return l, ps
+}
+
+// exact is the volume in which the carrier rate puts just Room of the rate on, before it is rounded up.
+func (l Leftover) exact() unit.Volume { return unit.Volume(float64(l.Mix) / l.Room) }
+
+// upToStep is v rounded up as the gauge is read: more water, never a stronger mix.
+func upToStep(v unit.Volume, s unit.System) unit.Volume {
+	r := s.RoundVolume(v)
+	if unit.Exceeds(v, r) {
+		r = s.RoundVolume(r + s.VolumeStep())
+	}
+	return r
 }
 
 func again(p Part) Again {
@@ -117,7 +133,7 @@ func (l Leftover) Facts(s unit.System) []working.Fact {
 	case l.Room == 0:
 		fs = append(fs, fact("on ground already treated", "none may go"))
 	case l.Room < 1:
-		fs = append(fs, fact("on ground already treated", "at no more than "+unit.Number(100*roundDown(l.Room), 1)+" % of the rate: brought to "+mixText(l.Diluted, s)+" with water, over at least "+s.Area(l.AgainCovers)))
+		fs = append(fs, fact("on ground already treated", "at no more than "+unit.Percent(roundDown(l.Room), 1)+" of the rate: brought to "+s.Volume(l.Diluted)+" with water, over at least "+s.Area(l.AgainCovers)))
 	default:
 		fs = append(fs, fact("on ground already treated", "the labels' most per application leaves room for a second one at the full rate"))
 	}
@@ -132,8 +148,8 @@ func roundDown(x float64) float64 { return math.Floor(x*1000+1e-9) / 1000 }
 
 // Working shows the ground that it covers and the room for a second application.
 func (l Leftover) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
-	w.Add("covers", working.Of("mix left", l.Mix, u.mix).Over(working.Of("carrier rate", l.Recipe.Carrier, u.carrier)), l.Covers, u.area, s.Area(l.Covers))
+	u := working.UnitsOf(s)
+	w.Add("covers", working.Of("mix left", l.Mix, u.Mix).Over(working.Of("carrier rate", l.Recipe.Carrier, u.Carrier)), l.Covers, u.Area, s.Area(l.Covers))
 	l.Recipe.heldSteps(&w, "mix left", l.Mix, s)
 	for _, a := range l.Again {
 		f, most := a.Product.Form, a.Product.Label.Most
@@ -145,13 +161,13 @@ func (l Leftover) Working(s unit.System) (w working.Working) {
 		case a.Room == 0:
 			w.Say("room for more of "+a.Product.Name, "none", "The rate is the label's most, "+most.Text(s)+".")
 		default:
-			w.AddPercent("room for more of "+a.Product.Name, ofRate("label's most", most, f, s).Minus(ofRate("rate", a.Rate, f, s)).Over(ofRate("rate", a.Rate, f, s)), a.Room, unit.Number(100*a.Room, 1)+" % of the rate",
+			w.AddPercent("room for more of "+a.Product.Name, ofRate("label's most", most, f, s).Minus(ofRate("rate", a.Rate, f, s)).Over(ofRate("rate", a.Rate, f, s)), a.Room, unit.Percent(a.Room, 1)+" of the rate",
 				"Label: "+a.Product.Label.Citation+".")
 		}
 	}
 	if l.Room > 0 && l.Room < 1 {
-		w.Add("bring it with water to", working.Of("mix left", l.Mix, u.mix).Over(working.Percent("least room", l.Room)), l.Diluted, u.mix, "at least "+mixText(l.Diluted, s), "So weak that the carrier rate puts on no more than there is room for.")
-		w.Add("over treated ground", working.Of("diluted", l.Diluted, u.mix).Over(working.Of("carrier rate", l.Recipe.Carrier, u.carrier)), l.AgainCovers, u.area, "at least "+s.Area(l.AgainCovers))
+		w.Add("bring it with water to", working.Of("mix left", l.Mix, u.Mix).Over(working.Percent("least room", l.Room)), l.exact(), u.Mix, "at least "+s.Volume(l.Diluted), "So weak that the carrier rate puts on no more than there is room for.")
+		w.Add("over treated ground", working.Of("diluted", l.Diluted, u.Mix).Over(working.Of("carrier rate", l.Recipe.Carrier, u.Carrier)), l.AgainCovers, u.Area, "at least "+s.Area(l.AgainCovers))
 	}
 	return w
 }

@@ -161,7 +161,7 @@ func (r Recipe) checkRounded(portions []Portion, fill unit.Volume, more map[stri
 		case q.Amount.IsZero() && !exact.IsZero():
 			ps.Errorf("amount-too-small", where, finer, "%s in %s of mix is less than can be measured out", q.Name, unit.US.Volume(fill))
 		case math.Abs(e) > MostEffect:
-			ps.Warnf("amount-coarse", where, finer, "measuring %s as %s moves its rate by %s %%", q.Name, q.Amount.Text(unit.US), unit.Number(100*e, 1))
+			ps.Warnf("amount-coarse", where, finer, "measuring %s as %s moves its rate by %s", q.Name, q.Amount.Text(unit.US), unit.Percent(e, 1))
 		}
 	}
 	return ps

@@ -11,7 +11,6 @@
 package mix
 
 import (
-	"math"
 	"slices"
 
 	"tankful/calc/label"
@@ -109,4 +108,3 @@ func effect(amount, exact label.Amount) float64 {
 	}
 	return 0
 }
-

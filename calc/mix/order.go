@@ -8,8 +8,9 @@ import (
 	"tankful/calc/problem"
 )
 
-// OrderNote stands wherever an order of adding is shown. The usual order is W-A-L-E-S (Country Guide, Ontario practice); another published one,
-// A-P-P-L-E-S (North Dakota Weed Control Guide, 2021), puts soluble powders before the dispersible ones. The two differ, so the order can be edited.
+// OrderNote stands wherever an order of adding is shown. The usual order is W-A-L-E-S (Country Guide, Ontario
+// practice); another published one, A-P-P-L-E-S (North Dakota Weed Control Guide, 2021), puts soluble powders before
+// the dispersible ones. The two differ, so the order can be edited.
 const OrderNote = "The label's order of adding overrides this one. Let each product mix in fully before the next."
 
 // Ordered is the parts in the order of adding. Products named in Sequence come first, in its order; then the classes

@@ -11,13 +11,14 @@ import (
 )
 
 const (
-	// TripleRinse is how often a tank or a container is rinsed unless the label says otherwise (50 Ways, no. 30, University of
-	// Illinois Extension).
+	// TripleRinse is how often a tank or a container is rinsed unless the label says otherwise (50 Ways, no. 30,
+	// University of Illinois Extension).
 	TripleRinse = 3
 	// CleanFactor is by how much cleaning cuts the strength of what is left (ISO 16119-4:2014, fixed and semi-mobile
 	// sprayers, an excerpt: a factor of 300).
 	CleanFactor = 300.0
-	// CleanShare is the other way to the same end: what is drained is at most this share of the mix's strength (the same excerpt).
+	// CleanShare is the other way to the same end: what is drained is at most this share of the mix's strength (the
+	// same excerpt).
 	CleanShare = 0.02
 	// mostRinses and mostFactor are more than any practice; over them is a slip of the pen (common practice, no source).
 	mostRinses = 12
@@ -68,9 +69,7 @@ func (r Recipe) RinseTo(heel unit.Volume, times int, factor float64, s unit.Syst
 	}
 	x := Rinse{Recipe: r, Heel: heel, Times: times, Wanted: factor}
 	exact := unit.Volume(float64(heel) * (math.Pow(factor, 1/float64(times)) - 1))
-	if x.Each = s.RoundVolume(exact); unit.Exceeds(exact, x.Each) {
-		x.Each = s.RoundVolume(x.Each + s.VolumeStep())
-	}
+	x.Each = upToStep(exact, s)
 	x.work(s)
 	return x, append(ps, x.problems(s, where)...)
 }
@@ -101,7 +100,7 @@ func (x *Rinse) work(s unit.System) {
 func (x Rinse) problems(s unit.System, where string) (ps problem.List) {
 	if !x.Again {
 		ps.Warnf("rinsate-over-label", where, "Put the rinsate on turf that has had none of the mix.",
-			"the first rinsate has %s %% of the mix's strength, and the labels leave less room than that on ground already treated", unit.Number(100*x.First, 1))
+			"the first rinsate has %s of the mix's strength, and the labels leave less room than that on ground already treated", unit.Percent(x.First, 1))
 	}
 	return ps
 }
@@ -111,7 +110,7 @@ func (x Rinse) Facts(s unit.System) []working.Fact {
 	fs := []working.Fact{
 		fact("rinse", fmt.Sprintf("%d times with %s, spraying out each", x.Times, mixText(x.Each, s))),
 		fact("weaker by", "a factor of "+working.Figures(unit.Round(x.Factor, 0.1))),
-		fact("left of the mix's strength", short(100*x.Remains)+" %"),
+		fact("left of the mix's strength", unit.Short(100*x.Remains)+" %"),
 		fact("rinse water", mixText(x.Water, s)),
 		fact("turf for the rinsate", s.Area(x.Covers)),
 	}
@@ -125,8 +124,8 @@ func (x Rinse) Facts(s unit.System) []working.Fact {
 
 // Working shows the dilution, rinse by rinse.
 func (x Rinse) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
-	heel, each := working.Of("heel", x.Heel, u.mix), working.Of("rinse", x.Each, u.mix)
+	u := working.UnitsOf(s)
+	heel, each := working.Of("heel", x.Heel, u.Mix), working.Of("rinse", x.Each, u.Mix)
 	one := heel.Plus(each).Over(heel)
 	e := one
 	for range x.Times - 1 {
@@ -137,10 +136,10 @@ func (x Rinse) Working(s unit.System) (w working.Working) {
 		notes = append(notes, fmt.Sprintf("Wanted: a factor of %s. Each rinse is heel x (%s ^ (1/%d) - 1), rounded up to a step of the gauge.", working.Figures(x.Wanted), working.Figures(x.Wanted), x.Times))
 	}
 	w.AddNumber("weaker by a factor of", e, x.Factor, working.Figures(unit.Round(x.Factor, 0.1)), notes...)
-	w.AddPercent("left of the mix's strength", working.Number("", 1).Over(working.Number("factor", x.Factor)), x.Remains, short(100*x.Remains)+" %")
-	w.Add("rinse water", working.Number("rinses", float64(x.Times)).Times(each), x.Water, u.mix, mixText(x.Water, s))
-	w.Add("turf for the rinsate", working.Of("rinse water", x.Water, u.mix).Over(working.Of("carrier rate", x.Recipe.Carrier, u.carrier)), x.Covers, u.area, s.Area(x.Covers))
-	w.AddPercent("first rinsate, of the mix's strength", heel.Over(heel.Plus(each)), x.First, unit.Number(100*x.First, 1)+" %",
+	w.AddPercent("left of the mix's strength", working.Number("", 1).Over(working.Number("factor", x.Factor)), x.Remains, unit.Short(100*x.Remains)+" %")
+	w.Add("rinse water", working.Number("rinses", float64(x.Times)).Times(each), x.Water, u.Mix, mixText(x.Water, s))
+	w.Add("turf for the rinsate", working.Of("rinse water", x.Water, u.Mix).Over(working.Of("carrier rate", x.Recipe.Carrier, u.Carrier)), x.Covers, u.Area, s.Area(x.Covers))
+	w.AddPercent("first rinsate, of the mix's strength", heel.Over(heel.Plus(each)), x.First, unit.Percent(x.First, 1),
 		"At the carrier rate it puts that share of the rate on; the rinses after it are weaker.")
 	return w
 }
@@ -158,7 +157,8 @@ type ContainerRinse struct {
 // Extension).
 const largeContainer = 5 * unit.Gallon
 
-// RinseContainers works out the water of rinsing n emptied containers three times. Only containers of a liquid are rinsed into the tank.
+// RinseContainers works out the water of rinsing n emptied containers three times. Only containers of a liquid are
+// rinsed into the tank.
 func RinseContainers(c label.Container, n int, where string) (ContainerRinse, problem.List) {
 	var ps problem.List
 	if !unit.Positive(c.Holds.Liquid) || c.Holds.Dry != 0 {
@@ -204,8 +204,8 @@ func (x ContainerRinse) Facts(s unit.System) []working.Fact {
 
 // Working shows the water of the rinses.
 func (x ContainerRinse) Working(s unit.System) (w working.Working) {
-	u := unitsOf(s)
-	e := working.Number("containers", float64(x.Count)).Times(working.Number("rinses", TripleRinse)).Times(working.Of("container", x.Container.Holds.Liquid, u.mix)).Times(working.Number("part filled", x.Part))
-	w.Add("rinse water of the containers", e, x.Water, u.mix, mixText(x.Water, s), "A quarter full each time, a fifth from 5 gal up.", "It is part of the load's water.")
+	u := working.UnitsOf(s)
+	e := working.Number("containers", float64(x.Count)).Times(working.Number("rinses", TripleRinse)).Times(working.Of("container", x.Container.Holds.Liquid, u.Mix)).Times(working.Number("part filled", x.Part))
+	w.Add("rinse water of the containers", e, x.Water, u.Mix, mixText(x.Water, s), "A quarter full each time, a fifth from 5 gal up.", "It is part of the load's water.")
 	return w
 }

@@ -167,3 +167,19 @@ func TestConservation(t *testing.T) {
 		}
 	})
 }
+
+// Marks that a gauge cannot have, and those that leave nothing to spray.
+func TestBadMarks(t *testing.T) {
+	for _, c := range []struct {
+		marks, capacity unit.Volume
+		want            string
+	}{
+		{5, 100, ""}, {0.1, 100, ""}, {0, 100, "error:marks-unreadable"}, {-5, 100, "error:marks-unreadable"}, {0.04, 100, "error:marks-unreadable"}, {5.05, 100, "error:marks-unreadable"},
+		{unit.Volume(math.NaN()), 100, "error:marks-unreadable"}, {unit.Volume(math.Inf(1)), 100, "error:marks-unreadable"}, {50, 49, "error:marks-too-coarse"}, {50, 51, ""}, {2, 3, "error:marks-too-coarse"},
+	} {
+		_, _, ps := mix.AtMarks(20*unit.Gallon, mix.Tank{Capacity: c.capacity * unit.Gallon, Heel: 2 * unit.Gallon, Marks: c.marks * unit.Gallon}, unit.US)
+		if codes(ps) != c.want {
+			t.Errorf("marks of %g gal in %g gal: got %q, want %q", float64(c.marks), float64(c.capacity), codes(ps), c.want)
+		}
+	}
+}

@@ -10,8 +10,8 @@ import (
 
 // Federal thresholds as they were read; law changes, so they are warnings to look it up, and never say what is legal.
 const (
-	// mixMaterials: 49 CFR 173.6(a)(1)(iii), materials of trade: a diluted mixture of at most 2 % of a Class 9 material, up to
-	// 400 gal.
+	// mixMaterials: 49 CFR 173.6(a)(1)(iii), materials of trade: a diluted mixture of at most 2 % of a Class 9
+	// material, up to 400 gal.
 	mixMaterials = 400 * unit.Gallon
 	// tankEach and tankTogether: 49 CFR 383.5, tank vehicle: tanks over 119 gal each and 1,000 gal or more together.
 	tankEach     = 119 * unit.Gallon
@@ -69,9 +69,10 @@ type Weight struct {
 	Payload, Margin unit.Mass
 }
 
-// Weigh adds up the truck's load. The water of a tank is its fullest reading less the room of its products; the products
-// are counted once, as the containers taken. Containers themselves are not counted unless they are in Other. Over the payload is an
-// error, and the Weight is given with it, so that it can be shown. It never says that a load is legal.
+// Weigh adds up the truck's load. The water of a tank is its fullest reading less the room of its products; the
+// products are counted once, as the containers taken. Containers themselves are not counted unless they are in Other.
+// Over the payload is an error, and the Weight is given with it, so that it can be shown. It never says that a load
+// is legal.
 func (t Truck) Weigh(tanks []Aboard, totals []Total, s unit.System, where string) (Weight, problem.List) {
 	ps := t.entries(tanks, s, where)
 	if ps.HasErrors() {
@@ -191,28 +192,28 @@ func (w Weight) Facts(s unit.System) []working.Fact {
 
 // Working shows each weight and the sum.
 func (w Weight) Working(s unit.System) (out working.Working) {
-	u := unitsOf(s)
+	u := working.UnitsOf(s)
 	var es []working.Expr
 	for _, l := range w.Loads {
 		if l.Volume > 0 {
-			density := working.Of("density", l.Density, u.density)
+			density := working.Of("density", l.Density, u.Density)
 			switch {
 			case l.Assumed:
 				density = density.From("that of water, because none is entered")
 			case l.Density == unit.Water:
 				density = density.From("water, 8.34 lb/gal, University of Nebraska-Lincoln, 2016")
 			}
-			out.Add(l.Name, working.Of("volume", l.Volume, u.mix).Times(density), l.Mass, u.dry, s.Mass(l.Mass))
+			out.Add(l.Name, working.Of("volume", l.Volume, u.Mix).Times(density), l.Mass, u.Mass, s.Mass(l.Mass))
 		}
-		es = append(es, working.Of(l.Name, l.Mass, u.dry))
+		es = append(es, working.Of(l.Name, l.Mass, u.Mass))
 	}
 	if w.Total > 0 {
-		out.Add("load", working.Sum(es...), w.Total, u.dry, s.Mass(w.Total), "Tanks at their fullest and the day's product aboard in whole containers.")
+		out.Add("load", working.Sum(es...), w.Total, u.Mass, s.Mass(w.Total), "Tanks at their fullest and the day's product aboard in whole containers.")
 	}
 	if w.Known {
-		out.Add("payload", working.Of("gross weight rating", w.Truck.Rated, u.dry).Minus(working.Of("empty weight", w.Truck.Empty, u.dry)), w.Payload, u.dry, s.Mass(w.Payload))
+		out.Add("payload", working.Of("gross weight rating", w.Truck.Rated, u.Mass).Minus(working.Of("empty weight", w.Truck.Empty, u.Mass)), w.Payload, u.Mass, s.Mass(w.Payload))
 		if w.Margin != 0 {
-			out.Add("margin", working.Of("payload", w.Payload, u.dry).Minus(working.Of("load", w.Total, u.dry)), w.Margin, u.dry, s.Mass(w.Margin), "It says nothing about the law: weigh the truck full.")
+			out.Add("margin", working.Of("payload", w.Payload, u.Mass).Minus(working.Of("load", w.Total, u.Mass)), w.Margin, u.Mass, s.Mass(w.Margin), "It says nothing about the law: weigh the truck full.")
 		}
 	}
 	return out

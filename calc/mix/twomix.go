@@ -177,5 +177,5 @@ func (v VisitPlan) Working(s unit.System) (w working.Working) {
 	for _, t := range v.Totals {
 		w.Append(t.Working(s))
 	}
-	return w
+	return w.WithoutRepeats()
 }

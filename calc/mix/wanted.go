@@ -157,8 +157,8 @@ func inTank(p label.Product, where string) (ps problem.List) {
 	return ps
 }
 
-// kind checks a rate or a strength against the form. Fluid ounces and ounces of weight are joined by a density, or not at all (Purdue Extension PPP-96,
-// Measuring Pesticides: Overlooked Steps to Getting the Correct Rate).
+// kind checks a rate or a strength against the form. Fluid ounces and ounces of weight are joined by a density, or
+// not at all (Purdue Extension PPP-96, Measuring Pesticides: Overlooked Steps to Getting the Correct Rate).
 func (w Wanted) kind(where string) (ps problem.List) {
 	p := w.Product
 	volume, weight := float64(w.Rate.Liquid)+float64(w.InMix.Liquid), float64(w.Rate.Dry)+float64(w.InMix.Dry)

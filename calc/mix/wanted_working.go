@@ -18,8 +18,8 @@ func (d Dose) Facts(s unit.System) []working.Fact {
 
 // Working shows how what is wanted became a rate and a strength.
 func (d Dose) Working(s unit.System) (w working.Working) {
-	p, f, u := d.Wanted.Product, d.Wanted.Product.Form, unitsOf(s)
-	carrier := working.Of("carrier rate", d.Carrier, u.carrier)
+	p, f, u := d.Wanted.Product, d.Wanted.Product.Form, working.UnitsOf(s)
+	carrier := working.Of("carrier rate", d.Carrier, u.Carrier)
 	const areaHolds = "A rate per area holds whatever the carrier rate: more carrier makes the mix weaker, never the ground richer."
 	switch {
 	case d.Wanted.byNutrient():
@@ -29,7 +29,7 @@ func (d Dose) Working(s unit.System) (w working.Working) {
 		asked := ofStrength("strength", in, f, s)
 		if d.Wanted.byWeight() {
 			weight := in.Dry.At(d.Carrier)
-			w.Add(p.Name+" by weight", working.Of("strength", in.Dry, u.dryStrength).Times(carrier), weight, u.dryRate, "")
+			w.Add(p.Name+" by weight", working.Of("strength", in.Dry, u.MassStrength).Times(carrier), weight, u.MassRate, "")
 			d.byDensity(&w, weight, s)
 		} else {
 			addRate(&w, p.Name+" per area", asked.Times(carrier), d.Rate, f, s, d.Rate.Text(s),
@@ -45,7 +45,7 @@ func (d Dose) Working(s unit.System) (w working.Working) {
 
 // byDensity goes from a liquid's rate by weight to the volume that is measured out.
 func (d Dose) byDensity(w *working.Working, weight unit.MassPerArea, s unit.System) {
-	p, u := d.Wanted.Product, unitsOf(s)
-	addRate(w, p.Name+" by volume", working.Of("product rate by weight", weight, u.dryRate).Over(working.Of("density", p.Density, u.density)),
+	p, u := d.Wanted.Product, working.UnitsOf(s)
+	addRate(w, p.Name+" by volume", working.Of("product rate by weight", weight, u.MassRate).Over(working.Of("density", p.Density, u.Density)),
 		d.Rate, p.Form, s, d.Rate.Text(s), "An ounce of weight becomes a fluid ounce by the density alone.")
 }

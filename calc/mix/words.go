@@ -11,84 +11,59 @@ import (
 	"tankful/calc/working"
 )
 
-// units names the units in which a working is written.
-type units struct {
-	carrier, liquidRate, dryRate         string
-	mix, liquid, dry, area               string
-	liquidStrength, dryStrength, density string
-}
-
-func unitsOf(s unit.System) units {
-	if s == unit.Metric {
-		return units{carrier: "L/ha", liquidRate: "L/ha", dryRate: "kg/ha", mix: "L", liquid: "mL", dry: "kg", area: "m2",
-			liquidStrength: "mL/L", dryStrength: "g/L", density: "kg/L"}
-	}
-	return units{carrier: "gal/1000 sq ft", liquidRate: "fl oz/1000 sq ft", dryRate: "lb/1000 sq ft", mix: "gal", liquid: "fl oz", dry: "lb",
-		area: "sq ft", liquidStrength: "fl oz/gal", dryStrength: "lb/100 gal", density: "lb/gal"}
-}
-
 // ofRate, ofStrength and ofAmount are the figure of the form, as it stands in a working.
 func ofRate(name string, r label.Rate, f label.Form, s unit.System) working.Expr {
 	if f.Weighed() {
-		return working.Of(name, r.Dry, unitsOf(s).dryRate)
+		return working.Of(name, r.Dry, working.UnitsOf(s).MassRate)
 	}
-	return working.Of(name, r.Liquid, unitsOf(s).liquidRate)
+	return working.Of(name, r.Liquid, working.UnitsOf(s).LiquidRate)
 }
 
 func ofStrength(name string, x label.Strength, f label.Form, s unit.System) working.Expr {
 	if f.Weighed() {
-		return working.Of(name, x.Dry, unitsOf(s).dryStrength)
+		return working.Of(name, x.Dry, working.UnitsOf(s).MassStrength)
 	}
-	return working.Of(name, x.Liquid, unitsOf(s).liquidStrength)
+	return working.Of(name, x.Liquid, working.UnitsOf(s).LiquidStrength)
 }
 
 func ofAmount(name string, a label.Amount, f label.Form, s unit.System) working.Expr {
 	if f.Weighed() {
-		return working.Of(name, a.Dry, unitsOf(s).dry)
+		return working.Of(name, a.Dry, working.UnitsOf(s).Mass)
 	}
-	return working.Of(name, a.Liquid, unitsOf(s).liquid)
+	return working.Of(name, a.Liquid, working.UnitsOf(s).Liquid)
 }
 
 // addAmount, addRate and addStrength add the step that gives the form's figure.
 func addAmount(w *working.Working, name string, e working.Expr, a label.Amount, f label.Form, s unit.System, rounded string, notes ...string) {
 	if f.Weighed() {
-		w.Add(name, e, a.Dry, unitsOf(s).dry, rounded, notes...)
+		w.Add(name, e, a.Dry, working.UnitsOf(s).Mass, rounded, notes...)
 		return
 	}
-	w.Add(name, e, a.Liquid, unitsOf(s).liquid, rounded, notes...)
+	w.Add(name, e, a.Liquid, working.UnitsOf(s).Liquid, rounded, notes...)
 }
 
 func addRate(w *working.Working, name string, e working.Expr, r label.Rate, f label.Form, s unit.System, rounded string, notes ...string) {
 	if f.Weighed() {
-		w.Add(name, e, r.Dry, unitsOf(s).dryRate, rounded, notes...)
+		w.Add(name, e, r.Dry, working.UnitsOf(s).MassRate, rounded, notes...)
 		return
 	}
-	w.Add(name, e, r.Liquid, unitsOf(s).liquidRate, rounded, notes...)
+	w.Add(name, e, r.Liquid, working.UnitsOf(s).LiquidRate, rounded, notes...)
 }
 
 func addStrength(w *working.Working, name string, e working.Expr, x label.Strength, f label.Form, s unit.System, rounded string, notes ...string) {
 	if f.Weighed() {
-		w.Add(name, e, x.Dry, unitsOf(s).dryStrength, rounded, notes...)
+		w.Add(name, e, x.Dry, working.UnitsOf(s).MassStrength, rounded, notes...)
 		return
 	}
-	w.Add(name, e, x.Liquid, unitsOf(s).liquidStrength, rounded, notes...)
+	w.Add(name, e, x.Liquid, working.UnitsOf(s).LiquidStrength, rounded, notes...)
 }
 
-// strengthText prints a strength, a liquid's in per cent too: "2.00 fl oz/gal (1.5625 % v/v)", "2.00 lb/100 gal".
+// strengthText prints a strength, a liquid's in per cent too: "2.00 fl oz/gal (1.563 % v/v)", "2.00 lb/100 gal".
 func strengthText(x label.Strength, s unit.System) string {
 	if x.Liquid == 0 {
 		return x.Text(s)
 	}
-	return x.Text(s) + " (" + short(x.Liquid.In(unit.PercentByVolume)) + " % v/v)"
-}
-
-// short prints x with two decimals, or with as many more as keep it within 0.05 %.
-func short(x float64) string {
-	decimals := 2
-	for step := 0.01; decimals < 8 && math.Abs(unit.Round(x, step)-x) > 0.0005*math.Abs(x); step /= 10 {
-		decimals++
-	}
-	return unit.Number(x, decimals)
+	return x.Text(s) + " (" + s.Share(x.Liquid) + ")"
 }
 
 // mixText prints a volume of mix: as the gauge shows it, or as it was given where that is finer.
@@ -127,12 +102,7 @@ func percentText(x float64) string {
 	if math.Abs(x) < 5e-7 {
 		return "0 %"
 	}
-	decimals := max(1, 1-int(math.Floor(math.Log10(math.Abs(100*x)))))
-	t := unit.Number(100*x, decimals) + " %"
-	if x > 0 {
-		return "+" + t
-	}
-	return t
+	return unit.SignedPercent(x, max(1, 1-int(math.Floor(math.Log10(math.Abs(100*x))))))
 }
 
 // count prints "1 jug", "3 jugs". A container without a name is a container.
@@ -149,7 +119,6 @@ func count(n int, noun string) string {
 	return fmt.Sprintf("%d %ss", n, noun)
 }
 
-// list joins facts.
 func fact(name, text string) working.Fact { return working.Fact{Name: name, Text: text} }
 
 // sized finds a figure that is no size: zero, negative, NaN or endless.

@@ -2,7 +2,6 @@ package season
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 
@@ -173,7 +172,6 @@ func (v Visit) concerns(l label.Limit, ps *problem.List) bool {
 
 // size is a rate's figure, of which one is set.
 func size(r label.Rate) float64 { return float64(r.Liquid) + float64(r.Dry) }
-
 
 // appendNew adds the problems that are not yet in the list.
 func appendNew(ps, more problem.List) problem.List {

@@ -33,7 +33,6 @@ var (
 
 func lb(x float64) label.Rate { return label.Rate{Dry: unit.MassPerArea(x) * pound} }
 func oz(x float64) label.Rate { return label.Rate{Liquid: unit.VolumePerArea(x) * floz} }
-func share(x int) label.Share { return label.Share(float64(x) / 100) }
 
 func limit(of string, per label.Per, most float64) label.Limit {
 	return label.Limit{Of: of, Per: per, Most: lb(most), Citation: "invented ordinance", Dated: "2026-02-01", Where: "day.yaml:3"}
@@ -116,34 +115,30 @@ func ExampleResult_Working() {
 	// Output:
 	// P in Spread: 2.1825 %
 	//   = P2O5 x P in P2O5
-	//   = 5 % x 0.4365 x 100 %
+	//   = 5 % x 0.4365
 	//   = 2.1825 %
 	//   The bag states phosphate, P2O5; the element is 0.44 of it.
 	//   source of P in P2O5: SPES-201NP, Table 1, Virginia Cooperative Extension
 	//
-	// P from Spread: 0.0873 lb P/1000 sq ft
+	// P, 2026-03-16 Spread: 0.0873 lb P/1000 sq ft
 	//   = rate of Spread x P in Spread
 	//   = (4 lb/1000 sq ft) x 2.1825 %
 	//   = 0.0873 lb/1000 sq ft
-	//   units: lb / 1000 sq ft: gives lb/1000 sq ft
 	//
-	// P from Spread: 0.0655 lb P/1000 sq ft
+	// P, this visit, Spread: 0.0655 lb P/1000 sq ft
 	//   = rate of Spread x P in Spread
 	//   = (3 lb/1000 sq ft) x 2.1825 %
 	//   = 0.065475 lb/1000 sq ft
-	//   units: lb / 1000 sq ft: gives lb/1000 sq ft
 	//
 	// P per year (2026): 0.1528 lb P/1000 sq ft
 	//   = 2026-03-16 Spread + this visit, Spread
 	//   = (0.0873 lb/1000 sq ft) + (0.065475 lb/1000 sq ft)
 	//   = 0.152775 lb/1000 sq ft
-	//   units: lb / 1000 sq ft: gives lb/1000 sq ft
 	//
 	// left of P per year: 0.04723 lb P/1000 sq ft
 	//   = most - with this visit
 	//   = (0.2 lb/1000 sq ft) - (0.152775 lb/1000 sq ft)
 	//   = 0.047225 lb/1000 sq ft
-	//   units: lb / 1000 sq ft: gives lb/1000 sq ft
 	//   invented ordinance, read 2026-02-01
 	//
 	// earliest date as planned: 2026-04-14
@@ -350,5 +345,94 @@ func TestProblems(t *testing.T) {
 	// A product that is not used today may be named when it is known.
 	if _, ps := (season.Season{Limits: []label.Limit{{Of: "Weed", Per: label.PerYear, Times: 1, Citation: "c", Dated: "2026-01-01"}}, Products: []label.Product{weed}}).Check(good); len(ps) > 0 {
 		t.Errorf("a limit of another product: got %v", ps)
+	}
+}
+
+// A limit that is passed already, by others, stops no visit that adds nothing to it.
+func TestUntouchedLimits(t *testing.T) {
+	once := limit("N", label.PerYear, 0.1)
+	once.Times = 1
+	log := []season.Applied{past("2026-03-01", spread, lb(1)), past("2026-04-10", spread, lb(2))}
+	r, ps := season.Season{Limits: []label.Limit{once}, Past: log}.Check(visit("2026-04-14", part(weed, oz(1))))
+	whole(t, "untouched", r, ps)
+	if len(ps) > 0 || !r.Allowed || r.Earliest != "2026-04-14" {
+		t.Errorf("got %v, %v, earliest %s", r.Allowed, ps, r.Earliest)
+	}
+	for _, l := range r.Lines {
+		if l.Kind == season.Times && l.Title == "applications of N per year" && (l.UsedTimes != 2 || l.AddsTimes != 0) {
+			t.Errorf("got %+v", l)
+		}
+	}
+	// A product that went on twice is one line of the year.
+	if len(r.Year.Products) != 1 || math.Abs(r.Year.Products[0].Rate.Dry.In(pound)-3) > 1e-12 {
+		t.Errorf("the year has %+v", r.Year.Products)
+	}
+}
+
+// By hand, a visit on 20 April and windows of 10 days: of those that hold it, the fullest counts, to its own end and no farther.
+func TestFullestWindow(t *testing.T) {
+	ten := limit("N", label.PerDays, 5)
+	ten.Days = 10
+	for _, c := range []struct {
+		name string
+		past map[string]float64 // lb of N by day
+		want float64
+		from string
+	}{
+		{"from the visit on, although the 26th lies two days after the other window", map[string]float64{"2026-04-15": 0.3, "2026-04-26": 0.4}, 0.4, "2026-04-20"},
+		{"from the 15th, although the 30th lies just after the visit's own", map[string]float64{"2026-04-15": 0.45, "2026-04-26": 0.4, "2026-04-30": 0.2}, 0.45, "2026-04-11"},
+		{"the 15th and the 24th", map[string]float64{"2026-04-11": 0.2, "2026-04-15": 0.5, "2026-04-24": 0.3, "2026-04-27": 0.25}, 0.8, "2026-04-15"},
+		{"up to the visit", map[string]float64{"2026-04-11": 0.6, "2026-04-15": 0.5, "2026-04-24": 0.3}, 1.1, "2026-04-11"},
+	} {
+		s := season.Season{Limits: []label.Limit{ten}}
+		for day, n := range c.past {
+			s.Past = append(s.Past, past(day, spread, lb(n/0.2)))
+		}
+		r, ps := s.Check(visit("2026-04-20", part(spread, lb(1))))
+		whole(t, c.name, r, ps)
+		if l := r.Lines[0]; math.Abs(l.Used.Dry.In(pound)-c.want) > 1e-12 || !strings.HasPrefix(l.Period, c.from) {
+			t.Errorf("%s: got %v from %s, want %g from %s", c.name, l.Used.Dry.In(pound), l.Period, c.want, c.from)
+		}
+	}
+}
+
+// A winter blackout holds over the new year, both days within it; one within a year does not pass it.
+func TestBlackoutOverNewYear(t *testing.T) {
+	winter := label.Limit{Of: "N", From: "11-15", To: "03-01", Citation: "c", Dated: "2026-02-01"}
+	summer := label.Limit{Of: "N", From: "06-01", To: "08-31", Citation: "c", Dated: "2026-02-01"}
+	for day, want := range map[string][2]string{
+		"2026-11-14": {"2026-11-14", "2026-11-14"}, "2026-11-15": {"2027-03-02", "2026-11-15"}, "2026-12-31": {"2027-03-02", "2026-12-31"}, "2027-01-01": {"2027-03-02", "2027-01-01"},
+		"2028-02-29": {"2028-03-02", "2028-02-29"}, "2027-03-01": {"2027-03-02", "2027-03-01"}, "2027-03-02": {"2027-03-02", "2027-03-02"},
+		"2027-05-31": {"2027-05-31", "2027-05-31"}, "2027-06-01": {"2027-06-01", "2027-09-01"}, "2027-08-31": {"2027-08-31", "2027-09-01"},
+	} {
+		for i, l := range []label.Limit{winter, summer} {
+			r, ps := season.Season{Limits: []label.Limit{l}}.Check(visit(day, part(spread, lb(1))))
+			whole(t, day, r, ps)
+			if r.Earliest != want[i] || r.Allowed != (want[i] == day) {
+				t.Errorf("%s, %s to %s: allowed %v, earliest %s, want %s", day, l.From, l.To, r.Allowed, r.Earliest, want[i])
+			}
+		}
+	}
+}
+
+// By hand: 16 fl oz of Feed bring 0.2295 lb of N and 0.0765 slow; 20 % of it are 0.0459, so that 0.0306 lb are to spare. A pound of a product with
+// 20 % N and 2 % slow takes 0.04 - 0.02: 1.53 lb may go on.
+func TestLargestBySlowPart(t *testing.T) {
+	mixed := spread
+	mixed.Name, mixed.Analysis = "Mixed", label.Analysis{N: 0.20, SlowN: 0.02}
+	slow := label.Limit{Of: "N", LeastSlow: 0.20, Citation: "c", Dated: "2026-02-01"}
+	r, ps := season.Season{Limits: []label.Limit{slow}}.Check(visit("2026-04-14", part(mixed, lb(1)), part(feed, oz(16))))
+	whole(t, "slow part", r, ps)
+	if l := r.Largest[0]; !l.Bound || math.Abs(l.Rate.Dry.In(pound)-1.53) > 1e-9 {
+		t.Errorf("got %+v, want 1.53 lb", l)
+	}
+}
+
+// A rate of the other kind is refused, of a liquid and of what is weighed.
+func TestRateOfTheOtherKind(t *testing.T) {
+	for _, p := range []season.Part{part(feed, lb(1)), part(spread, oz(1))} {
+		if _, ps := (season.Season{}).Check(visit("2026-04-14", p)); codes(ps) != "rate-wrong-kind" {
+			t.Errorf("%s: got %v", p.Product.Name, ps)
+		}
 	}
 }

@@ -16,7 +16,7 @@ func (r Result) Working(s unit.System) working.Working {
 	for i, l := range r.Lines {
 		rule := r.rules[i]
 		for _, p := range rule.counted(l, r) {
-			once(&w, seen, p.dose, s)
+			once(&w, seen, p, s)
 		}
 		switch l.Kind {
 		case Cap:
@@ -46,12 +46,14 @@ func (r rule) counted(l Line, res Result) []put {
 	return list
 }
 
-// once adds the steps of a dose that are not there yet.
-func once(w *working.Working, seen map[string]bool, d label.Dose, s unit.System) {
-	if d.Weight == 0 {
+// once adds the steps of a put's dose that are not there yet; the last, what it puts on, has the name that sums call it by.
+func once(w *working.Working, seen map[string]bool, p put, s unit.System) {
+	if p.dose.Weight == 0 {
 		return
 	}
-	for _, step := range d.Working(s) {
+	steps := p.dose.Working(s)
+	steps[len(steps)-1].Name = p.dose.Content.Of + ", " + p.name
+	for _, step := range steps {
 		key := strings.Join(step.Lines(), "\n")
 		if !seen[key] {
 			*w = append(*w, step)
@@ -62,16 +64,11 @@ func once(w *working.Working, seen map[string]bool, d label.Dose, s unit.System)
 
 // in is the unit that rates of the rule are shown in, and the rate as a quantity.
 func (r rule) in(s unit.System, rate label.Rate) (unit.Quantity, string) {
-	liquid := r.limit.Most.Liquid != 0
-	switch {
-	case liquid && s == unit.Metric:
-		return rate.Liquid, "L/ha"
-	case liquid:
-		return rate.Liquid, "fl oz/1000 sq ft"
-	case s == unit.Metric:
-		return rate.Dry, "kg/ha"
+	u := working.UnitsOf(s)
+	if r.limit.Most.Liquid != 0 {
+		return rate.Liquid, u.LiquidRate
 	}
-	return rate.Dry, "lb/1000 sq ft"
+	return rate.Dry, u.MassRate
 }
 
 func (r rule) leaf(s unit.System, name string, rate label.Rate) working.Expr {
@@ -127,7 +124,7 @@ func (r rule) slowWorking(w *working.Working, seen map[string]bool, l Line, s un
 		}
 		all = append(all, r.leaf(s, "N, "+p.name, p.rate))
 		slowTerms = append(slowTerms, r.leaf(s, "slow N, "+p.name, r.slow[i].rate))
-		once(w, seen, r.slow[i].dose, s)
+		once(w, seen, r.slow[i], s)
 	}
 	q, in := r.in(s, n)
 	w.Add("N of the visit", working.Sum(all...), q, in, r.amount(s, n))

@@ -56,6 +56,10 @@ func (f form) print(q Quantity) string {
 	return Number(x, decimals) + " " + f.unit
 }
 
+// Short prints x with the decimals of a rate: two, and as many more as give four figures whole or keep longer ones
+// within 0.05 %. "4.50", "0.1837".
+func Short(x float64) string { return Number(form{si: 1, decimals: asEntered}.fit(x)) }
+
 // step is the step of so many decimals: 0.01 of 2.
 func step(decimals int) float64 {
 	s := 1.0

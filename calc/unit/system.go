@@ -211,6 +211,15 @@ func (s System) Pressure(p Pressure) string { return s.pressureForm().print(p) }
 // Density prints a product's weight, "10.68 lb/gal" or "1.28 kg/L", with decimals as LiquidRate.
 func (s System) Density(d Density) string { return s.densityForm().print(d) }
 
+// BothDensities prints a density in both systems, that of s first: "10.65 lb/gal (1.276 kg/L)".
+func (s System) BothDensities(d Density) string {
+	us, metric := form{"lb/gal", PoundPerGallon.SI(), 2}.print(d), form{"kg/L", KilogramPerLitre.SI(), 3}.print(d)
+	if s == Metric {
+		return metric + " (" + us + ")"
+	}
+	return us + " (" + metric + ")"
+}
+
 // Strength prints a weight of product in finished mix: "2.00 lb/100 gal" or "239.65 g/100 L",
 // with decimals as LiquidRate.
 func (s System) Strength(d Density) string {

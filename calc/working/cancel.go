@@ -133,9 +133,10 @@ func (c cancelled) factors() string {
 	return b.String()
 }
 
-// pools are the atoms above and below the line.
+// pools are the atoms above and below the line, and how many of the figures above it less those below are in per cent.
 type pools struct {
 	above, below []atom
+	percents     int
 	c            *cancelled
 	words        []string
 }
@@ -151,7 +152,9 @@ func (e Expr) cancel(target unitText) cancelled {
 	p.above, p.below = append(p.above, target.den...), append(p.below, target.num...)
 	if target.si == 0.01 && len(target.num) == 0 {
 		c.number *= 100
-		c.bridge = append(c.bridge, " x 100 %")
+		if p.percents != 1 { // 18 % less 4 % is in per cent as it stands
+			c.bridge = append(c.bridge, " x 100 %")
+		}
 	}
 	p.strike("")
 	p.bridgeKinds()
@@ -160,7 +163,12 @@ func (e Expr) cancel(target unitText) cancelled {
 	if left := len(p.above) + len(p.below); left > 0 && c.fault == nil {
 		c.fault = fmt.Errorf("%d units of %q do not become %q", left, units, target.text)
 	}
-	if units != "" && (len(p.words) > 0 || strings.ContainsAny(units, "/x")) {
+	// A line is worth its room where a unit cancels, lengths become an area or a factor is put in.
+	if strings.ContainsAny(units, "/x") && len(p.words)+len(c.bridge) > 0 {
+		if len(p.words) == 1 && strings.HasPrefix(p.words[0], units+" is ") { // ft x ft is sq ft
+			c.text = p.words[0]
+			return c
+		}
 		result := target.text
 		if result == "" {
 			result = "a plain number"
@@ -197,14 +205,17 @@ func (p *pools) gather(e Expr, up bool) {
 	if e.unit.fault != nil {
 		p.c.fault = e.unit.fault
 	}
-	figure := e.value / e.unit.si
+	figure, percents := e.value/e.unit.si, 0
 	if strings.HasPrefix(e.unit.text, "%") {
 		figure /= 100
+		percents = 1
 	}
 	if up {
+		p.percents += percents
 		p.c.number *= figure
 		p.above, p.below = append(p.above, e.unit.num...), append(p.below, e.unit.den...)
 	} else {
+		p.percents -= percents
 		p.c.number /= figure
 		p.above, p.below = append(p.above, e.unit.den...), append(p.below, e.unit.num...)
 	}
@@ -336,7 +347,7 @@ func (p *pools) square(side []atom, up bool) []atom {
 			if up {
 				p.factor(side[i], to)
 			} else {
-				p.factorBelow(side[i], to)
+				p.factor(to, side[i])
 			}
 		}
 		p.words = append(p.words, fmt.Sprintf("%s x %s is %s", base, base, square))
@@ -346,9 +357,4 @@ func (p *pools) square(side []atom, up bool) []atom {
 	}
 }
 
-// factorBelow turns a unit below the line into another of its kind.
-func (p *pools) factorBelow(a, b atom) { p.factor(b, a) }
-
 func metric(name string) bool { return slices.Contains([]string{"m", "cm", "mm", "km"}, name) }
-
-func sqrt(x float64) float64 { return math.Sqrt(x) }

@@ -2,6 +2,7 @@ package working
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tankful/calc/unit"
@@ -14,7 +15,6 @@ type Expr struct {
 	name   string
 	value  float64 // SI; of an operation, of its result
 	unit   unitText
-	plain  string // figures of a leaf, "" for the usual seven
 	args   []Expr
 	source string
 }
@@ -100,7 +100,7 @@ func Mean(name string, es ...Expr) Expr {
 
 // Root is the square root of e, which must have no unit left.
 func Root(e Expr) Expr {
-	return Expr{op: root, args: []Expr{e}, value: sqrt(e.value), unit: unitText{si: 1}}
+	return Expr{op: root, args: []Expr{e}, value: math.Sqrt(e.value), unit: unitText{si: 1}}
 }
 
 // in is a leaf shown in another unit of the same kind.
@@ -139,6 +139,17 @@ func (e Expr) figures() string {
 		}
 		return t
 	}, false)
+}
+
+// filled is the formula in figures times the factors between units; a sum before factors stands in brackets.
+func (e Expr) filled(factors string) string {
+	switch {
+	case factors != "" && (e.op == plus || e.op == minus):
+		return "(" + e.figures() + ")" + factors
+	case factors == "" && e.op == leaf:
+		return withUnit(Figures(e.value/e.unit.si), e.unit.text)
+	}
+	return e.figures() + factors
 }
 
 func (e Expr) write(put func(Expr) string, named bool) string {

@@ -65,6 +65,31 @@ func (w *Working) Say(name, result string, notes ...string) {
 	*w = append(*w, Step{Name: name, Result: result, Notes: notes})
 }
 
+// WithoutRepeats is the working less the notes and sources that an earlier step of it gave already. A step that has
+// nothing but notes keeps them.
+func (w Working) WithoutRepeats() Working {
+	seen := map[string]bool{}
+	fresh := func(list []string) (kept []string) {
+		for _, t := range list {
+			if !seen[t] {
+				kept = append(kept, t)
+			}
+			seen[t] = true
+		}
+		return kept
+	}
+	out := make(Working, 0, len(w))
+	for _, s := range w {
+		notes := fresh(s.Notes)
+		if s.Formula != "" || len(notes) > 0 {
+			s.Notes = notes
+		}
+		s.Sources = fresh(s.Sources)
+		out = append(out, s)
+	}
+	return out
+}
+
 // Append adds all steps of another working.
 func (w *Working) Append(more Working) { *w = append(*w, more...) }
 
@@ -75,7 +100,7 @@ func (w *Working) add(name string, e Expr, is float64, dim dimension, in, rounde
 		s.fault = fmt.Errorf("%s: %w", name, err)
 	}
 	c := e.cancel(target)
-	s.Filled, s.Units = e.figures()+c.factors(), c.text
+	s.Filled, s.Units = e.filled(c.factors()), c.text
 	got := c.number
 	s.Unrounded = withUnit(Figures(is/target.si), in)
 	if s.Result = rounded; rounded == "" {
@@ -141,22 +166,8 @@ func (s Step) Lines() []string {
 	return lines
 }
 
-// Figures prints x with up to seven figures, commas between thousands and no zeros at the
-// end: what a working is followed with on a pocket calculator.
-func Figures(x float64) string {
-	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
-		return unit.Number(x, 0)
-	}
-	decimals := 6 - int(math.Floor(math.Log10(math.Abs(x))+1e-12))
-	if decimals <= 0 {
-		return unit.Number(x, 0)
-	}
-	t := unit.Number(x, min(decimals, 12))
-	if strings.Contains(t, ".") {
-		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
-	}
-	return t
-}
+// Figures prints x with up to seven figures, as unit.Figures does: what a working is followed with on a pocket calculator.
+func Figures(x float64) string { return unit.Figures(x, 7) }
 
 func withUnit(figure, u string) string {
 	if u == "" {

@@ -85,3 +85,47 @@ func TestVerifyFinds(t *testing.T) {
 		}
 	}
 }
+
+// What an earlier step said is not said again; a step that is only a sentence keeps it.
+func TestWithoutRepeats(t *testing.T) {
+	var w working.Working
+	leaf := func() working.Expr { return working.Of("volume", 2*unit.Gallon, "gal").From("a jug") }
+	w.Add("a", leaf(), 2*unit.Gallon, "gal", "", "why", "and more")
+	w.Add("b", leaf(), 2*unit.Gallon, "gal", "", "why", "other")
+	w.Say("c", "none", "why")
+	w.Say("d", "none", "why", "new")
+	got := w.WithoutRepeats()
+	for i, want := range []string{"why|and more", "other", "why", "new"} {
+		if notes := strings.Join(got[i].Notes, "|"); notes != want {
+			t.Errorf("step %d: got %q, want %q", i+1, notes, want)
+		}
+	}
+	if len(got[0].Sources) != 1 || len(got[1].Sources) != 0 || len(w[1].Notes) != 2 {
+		t.Errorf("got sources %v and %v, and %v in the working itself", got[0].Sources, got[1].Sources, w[1].Notes)
+	}
+}
+
+// Shares in per cent stay so, without another "x 100 %"; a sum before a factor stands in brackets; a line of units says something or
+// is left out.
+func TestReadsRight(t *testing.T) {
+	var w working.Working
+	w.AddPercent("quick", working.Percent("N", 0.18).Minus(working.Percent("slow", 0.04)), 0.14, "")
+	w.AddPercent("P", working.Percent("P2O5", 0.05).Times(working.Number("P in P2O5", 0.4365)), 0.021825, "")
+	w.AddPercent("share", working.Percent("slow", 0.04).Over(working.Percent("N", 0.16)), 0.25, "")
+	w.Add("sum", working.Of("a", unit.Gallon, "gal").Plus(working.Of("b", unit.Gallon, "gal")), 2*unit.Gallon, "fl oz", "")
+	w.Add("half", working.Of("rate", unit.PoundPerThousand, "lb/1000 sq ft").Over(working.Number("", 2)), unit.PoundPerThousand/2, "lb/1000 sq ft", "")
+	w.Add("area", working.Of("l", 10*unit.Foot, "ft").Times(working.Of("b", 5*unit.Foot, "ft")), 50*unit.SquareFoot, "sq ft", "")
+	w.Add("plots", working.Of("l", 120*unit.Inch, "in").Times(working.Of("b", 5*unit.Foot, "ft")), 50*unit.SquareFoot, "sq ft", "")
+	if err := w.Verify(); err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []struct{ filled, units string }{
+		{"18 % - 4 %", ""}, {"5 % x 0.4365", ""}, {"4 % / 16 % x 100 %", ""}, {"(1 gal + 1 gal) x (128 fl oz/gal)", ""},
+		{"(1 lb/1000 sq ft) / 2", ""}, {"10 ft x 5 ft", "ft x ft is sq ft"},
+		{"120 in x 5 ft / (12 in/ft)", "in x ft: ft x ft is sq ft; gives sq ft"},
+	} {
+		if w[i].Filled != want.filled || w[i].Units != want.units {
+			t.Errorf("%s: got %q, %q, want %q, %q", w[i].Name, w[i].Filled, w[i].Units, want.filled, want.units)
+		}
+	}
+}

@@ -1,10 +1,9 @@
 package dayfile
 
 import (
-	"strings"
-
 	"cmp"
 	"errors"
+	"strings"
 
 	"tankful/calc/label"
 	"tankful/calc/unit"
@@ -63,7 +62,7 @@ func readAnalysis(c cursor) (a label.Analysis) {
 		default: // the grade alone
 			grade, err := label.ParseGrade(t)
 			if err != nil {
-				c.badQuantity(t, err)
+				c.fail("wrong-type", "Write none, the grade such as 18-0-4, or a group of keys such as {grade: 18-0-4, slow_n: 6 %}.", "analysis is %q", clip(t))
 			}
 			a = grade
 		}

@@ -21,10 +21,7 @@ const nutrientSource = "Conversion Factors Needed for Common Fertilizer Calculat
 // Working shows a step for each figure, the density in the units of s.
 func (r Result) Working(s unit.System) working.Working {
 	var w working.Working
-	perVolume := "lb/gal"
-	if s == unit.Metric {
-		perVolume = "kg/L"
-	}
+	perVolume := working.UnitsOf(s).Density
 	for _, f := range r.Figures {
 		if f.Unit == r.In && f.Nutrient == r.Nutrient && len(r.Figures) > 1 {
 			continue // it was given so
