@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -21,7 +22,7 @@ import (
 func dayCommand(e *env) *cobra.Command {
 	var outlines outlineFlags
 	var out string
-	var asJSON bool
+	var asJSON, withWorking bool
 	cmd := &cobra.Command{
 		Use:   "day FILE",
 		Short: "Plan a day and draw the crew's sheets",
@@ -43,12 +44,13 @@ its fix. Outline files are looked for beside the day file.`,
 	outlines.add(cmd)
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for the sheets (default: print the summary only)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
+	workingFlag(cmd, &withWorking)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		data, err := os.ReadFile(args[0])
 		if err != nil {
 			return fmt.Errorf("read day: %w", err)
 		}
-		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON}
+		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking}
 		return j.run(cmd, &outlines)
 	}
 	return cmd
@@ -63,6 +65,8 @@ type dayJob struct {
 	files  fs.FS // nil: the disk, beside the day file
 	dir    string
 	asJSON bool
+	// working adds how the calibrations and the loads were come by to the summary; JSON always has it.
+	working bool
 }
 
 func (j *dayJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
@@ -86,7 +90,23 @@ func (j *dayJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
 	if j.asJSON {
 		return printJSON(j.out, p)
 	}
-	return printDay(j.out, p)
+	if err := printDay(j.out, p); err != nil || !j.working {
+		return err
+	}
+	return printDayWorking(j.out, p)
+}
+
+// printDayWorking prints each calibration and each load step by step.
+func printDayWorking(w io.Writer, p *plan.Plan) (err error) {
+	for i := range p.Mixes {
+		m := &p.Mixes[i]
+		_, err = fmt.Fprintf(w, "\nCalibration and mix %s\n\n%s", m.Name, m.Working.Text())
+	}
+	for i := range p.Loads {
+		l := &p.Loads[i]
+		_, err = fmt.Fprintf(w, "\nLoad %d: %s, tank %s, mix %s\n\n%s", l.N, l.Truck, l.Tank, l.Mix, l.Working.Text())
+	}
+	return err
 }
 
 // plan reads the day and plans it. There is no plan beside an error.
