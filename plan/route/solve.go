@@ -19,6 +19,9 @@ const (
 // that the same day gives the same plan on any machine.
 const searchBudget = 40_000
 
+// everyOrder is up to how many stops every order is tried with all places to cut: 120 of five.
+const everyOrder = 5
+
 // What is searched, and what is refused as no day's work: the ways of giving mixes to tanks that
 // are searched for an order, those that are looked at, and the tankfuls of one mix.
 const (
@@ -37,7 +40,7 @@ const (
 // starts from the nearest-stop order and the order of windows, moves, turns and swaps stops while
 // that shortens the day, and tries again from shaken orders, with a fixed seed and budget: the
 // same day gives the same plan. Orders are compared with few places to cut, at the end with all of
-// them as far as that is cheap; the cuts between tankfuls are exact for the order found. The errors are those of Check.
+// them as far as that is cheap, and of up to five stops every order is; the cuts between tankfuls are exact for the order found. The errors are those of Check.
 func Solve(d *Day) (*Solution, error) {
 	if err := d.Check(); err != nil {
 		return nil, err
@@ -46,18 +49,42 @@ func Solve(d *Day) (*Solution, error) {
 	for _, mixes := range d.likely() {
 		s := newSearch(d, mixes)
 		order := s.run()
-		keep := func(chunk func([]int)) {
+		keep := func(order []int, chunk func([]int)) {
 			chunk(order)
 			if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6 {
 				best = sol
 			}
 		}
-		keep(s.split.fine)
-		keep(s.split.coarse) // the cuts of least time may come at the price of a window: fewer places to cut then do better
+		keep(order, s.split.fine)
+		keep(order, s.split.coarse) // the cuts of least time may come at the price of a window: fewer places to cut then do better
 		s.polish(order)
-		keep(s.split.fine)
+		keep(order, s.split.fine)
+		if len(d.Stops) <= everyOrder {
+			orders(len(d.Stops), func(order []int) { keep(order, s.split.fine) })
+		}
 	}
 	return best, nil
+}
+
+// orders calls f with every order of n stops.
+func orders(n int, f func([]int)) {
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	var rec func(k int)
+	rec = func(k int) {
+		if k == n {
+			f(slices.Clone(order))
+			return
+		}
+		for i := k; i < n; i++ {
+			order[k], order[i] = order[i], order[k]
+			rec(k + 1)
+			order[k], order[i] = order[i], order[k]
+		}
+	}
+	rec(0)
 }
 
 // likely is the ways of giving mixes to tanks that are worth a search: all of them when they
