@@ -249,6 +249,14 @@ func (s swept) checkSpeed(where string) (ps problem.List) {
 	return ps
 }
 
+// fix is what to do with a nozzle that is off: one that gives too little may be clogged, one that gives too much is worn.
+func (n Nozzle) fix() string {
+	if n.Off > 0 {
+		return "Replace the nozzle"
+	}
+	return "Clean or replace the nozzle"
+}
+
 // doubts finds nozzles that do not do as the others, or as new ones.
 func (s swept) doubts(list []Nozzle, where string) (ps problem.List) {
 	for i, n := range list {
@@ -259,12 +267,12 @@ func (s swept) doubts(list []Nozzle, where string) (ps problem.List) {
 		if !s.alike {
 			continue
 		}
-		what := fmt.Sprintf("nozzle %d of %d gave %s, %s the mean of all", i+1, len(list), caughtText(unit.US, n.Caught), offText(n.Off))
+		what := fmt.Sprintf("nozzle %d of %d gave %s (%s), %s the mean of all", i+1, len(list), caughtText(unit.US, n.Caught), caughtText(unit.Metric, n.Caught), offText(n.Off))
 		switch n.Verdict {
 		case NozzleWatch:
-			ps.Warnf("nozzle-uneven", where, "Clean the nozzle and catch it again.", "%s; up to %s is even", what, wholePercent(WatchNozzle))
+			ps.Warnf("nozzle-uneven", where, n.fix()+" and catch it again.", "%s; up to %s is even", what, wholePercent(WatchNozzle))
 		case NozzleReject:
-			ps.Errorf("nozzle-off", where, "Clean or replace the nozzle, and catch all nozzles again.", "%s; over %s a nozzle is not used", what, wholePercent(RejectNozzle))
+			ps.Errorf("nozzle-off", where, n.fix()+", and catch all nozzles again: the mean counts this one too.", "%s; over %s a nozzle is not used", what, wholePercent(RejectNozzle))
 		}
 	}
 	return ps

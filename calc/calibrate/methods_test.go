@@ -210,7 +210,7 @@ func TestBoom(t *testing.T) {
 	}
 	// One of twelve is 12 % off: the boom is refused and its table is still there.
 	b.Catches = fluidOunces(20, 20, 20, 23)
-	if _, ps = b.Result("boom"); codeLine(ps) != "nozzle-worn nozzle-off" || !strings.Contains(ps[1].What, "nozzle 4 of 4 gave 23.0 fl oz, 10.8 % over") {
+	if _, ps = b.Result("boom"); codeLine(ps) != "nozzle-worn nozzle-off" || !strings.Contains(ps[1].What, "nozzle 4 of 4 gave 23.0 fl oz (680 mL), 10.8 % over") {
 		t.Errorf("got %v", ps)
 	}
 	if list := calibrate.CheckNozzles(b.Catches, b.CatchTime); len(list) != 4 || list[3].Verdict != calibrate.NozzleReject || list[0].Verdict != calibrate.NozzleGood {

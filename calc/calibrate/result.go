@@ -65,7 +65,7 @@ func (c Catch) entries(where string) (ps problem.List) {
 // checkRuns finds too few runs, and those that took no time.
 func checkRuns(runs []unit.Time, where string) (ps problem.List) {
 	if n := len(runs); n < LeastRuns {
-		ps.Errorf("too-few-runs", where, "Walk and time the course at least three times.",
+		ps.Errorf("too-few-runs", where, "Time the course at least three times.",
 			"%d timed runs are given; a test needs %d", n, LeastRuns)
 	}
 	for i, t := range runs {

@@ -105,7 +105,7 @@ func (r SpreaderResult) doubts(where string) (ps problem.List) {
 		checkCourse(&ps, r.Course, r.test.Time, where)
 	}
 	if n := len(r.Amounts); n < FewTrials {
-		ps.Warnf("few-trials", where, "Repeat the trial until there are three, with the same product on the same course.", "%d of the usual %d trials is given", n, FewTrials)
+		ps.Warnf("few-trials", where, "Repeat the trial until there are three, with the same product on the same course.", "%d trials of the usual %d were made", n, FewTrials)
 	}
 	if r.Weighings.Spread > MostTrialSpread+adviceNoise {
 		ps.Warnf("trials-uneven", where, "Keep one pace and one hand on the gate, and repeat the trials until they agree.",

@@ -113,13 +113,13 @@ func (w *Weight) add(l Load) {
 func (w *Weight) payload(s unit.System, where string) (ps problem.List) {
 	t := w.Truck
 	if t.Rated == 0 || t.Empty == 0 {
-		ps.Warnf("payload-unknown", where, "Enter the gross weight rating from the door label and the empty weight from a scale.", "the load is %s and the truck's payload is not known", s.Mass(w.Total))
+		ps.Warnf("payload-unknown", where, "Enter the gross weight rating from the door label and the empty weight from a scale.", "the load is %s and the truck's payload is not known", s.TruckWeight(w.Total))
 		return ps
 	}
 	w.Known, w.Payload = true, t.Rated-t.Empty
 	w.Margin = w.Payload - w.Total
 	if unit.Exceeds(w.Total, w.Payload) {
-		ps.Errorf("over-payload", where, "Fill less at a time, or take the product in two trips.", "the load of %s is %s over the payload of %s", s.Mass(w.Total), s.Mass(-w.Margin), s.Mass(w.Payload))
+		ps.Errorf("over-payload", where, "Fill less at a time, or take the product in two trips.", "the load of %s is %s over the payload of %s", s.TruckWeight(w.Total), s.TruckWeight(-w.Margin), s.TruckWeight(w.Payload))
 	}
 	return ps
 }
@@ -149,14 +149,14 @@ func (t Truck) entries(tanks []Aboard, s unit.System, where string) (ps problem.
 		mass unit.Mass
 	}{{"the gross weight rating", t.Rated}, {"the empty weight", t.Empty}} {
 		if e.mass != 0 && !unit.Positive(e.mass) {
-			ps.Errorf("weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s is %s", e.name, s.Mass(e.mass))
+			ps.Errorf("weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s is %s", e.name, s.TruckWeight(e.mass))
 		}
 	}
 	if len(ps) == 0 && t.Rated != 0 && t.Empty != 0 && t.Empty >= t.Rated {
-		ps.Errorf("empty-over-rated", where, "Enter the gross weight rating from the door label and the empty weight from a scale.", "the empty weight, %s, is no less than the rating, %s", s.Mass(t.Empty), s.Mass(t.Rated))
+		ps.Errorf("empty-over-rated", where, "Enter the gross weight rating from the door label and the empty weight from a scale.", "the empty weight, %s, is no less than the rating, %s", s.TruckWeight(t.Empty), s.TruckWeight(t.Rated))
 	}
 	for _, o := range t.Other {
-		sized(&ps, float64(o.Mass), "weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s weighs %s", o.Name, s.Mass(o.Mass))
+		sized(&ps, float64(o.Mass), "weight-negative", where, "Enter a weight over zero with its unit, or leave it out.", "%s weighs %s", o.Name, s.TruckWeight(o.Mass))
 	}
 	if t.Clean != 0 && !unit.Positive(t.Clean) {
 		ps.Errorf("volume-negative", where, "Enter the rinse water with its unit, or leave it out.", "the clean water is %s", s.Volume(t.Clean))
@@ -174,7 +174,7 @@ func (t Truck) entries(tanks []Aboard, s unit.System, where string) (ps problem.
 func (w Weight) Facts(s unit.System) []working.Fact {
 	var fs []working.Fact
 	for _, l := range w.Loads {
-		text := s.Mass(l.Mass)
+		text := s.TruckWeight(l.Mass)
 		if l.Volume > 0 {
 			text = fmt.Sprintf("%s, %s", s.Volume(l.Volume), text)
 		}
@@ -183,9 +183,9 @@ func (w Weight) Facts(s unit.System) []working.Fact {
 		}
 		fs = append(fs, fact(l.Name, text))
 	}
-	fs = append(fs, fact("load", s.Mass(w.Total)))
+	fs = append(fs, fact("load", s.TruckWeight(w.Total)))
 	if w.Known {
-		fs = append(fs, fact("payload", s.Mass(w.Payload)), fact("margin", s.Mass(w.Margin)))
+		fs = append(fs, fact("payload", s.TruckWeight(w.Payload)), fact("margin", s.TruckWeight(w.Margin)))
 	}
 	return append(fs, fact("note", "Arithmetic from entered weights, containers not weighed. It does not say that the load is legal: weigh the truck full."))
 }
@@ -203,17 +203,17 @@ func (w Weight) Working(s unit.System) (out working.Working) {
 			case l.Density == unit.Water:
 				density = density.From("water, 8.34 lb/gal, University of Nebraska-Lincoln, 2016")
 			}
-			out.Add(l.Name, working.Of("volume", l.Volume, u.Mix).Times(density), l.Mass, u.Mass, s.Mass(l.Mass))
+			out.Add(l.Name, working.Of("volume", l.Volume, u.Mix).Times(density), l.Mass, u.Mass, s.TruckWeight(l.Mass))
 		}
 		es = append(es, working.Of(l.Name, l.Mass, u.Mass))
 	}
 	if w.Total > 0 {
-		out.Add("load", working.Sum(es...), w.Total, u.Mass, s.Mass(w.Total), "Tanks at their fullest and the day's product aboard in whole containers.")
+		out.Add("load", working.Sum(es...), w.Total, u.Mass, s.TruckWeight(w.Total), "Tanks at their fullest and the day's product aboard in whole containers.")
 	}
 	if w.Known {
-		out.Add("payload", working.Of("gross weight rating", w.Truck.Rated, u.Mass).Minus(working.Of("empty weight", w.Truck.Empty, u.Mass)), w.Payload, u.Mass, s.Mass(w.Payload))
+		out.Add("payload", working.Of("gross weight rating", w.Truck.Rated, u.Mass).Minus(working.Of("empty weight", w.Truck.Empty, u.Mass)), w.Payload, u.Mass, s.TruckWeight(w.Payload))
 		if w.Margin != 0 {
-			out.Add("margin", working.Of("payload", w.Payload, u.Mass).Minus(working.Of("load", w.Total, u.Mass)), w.Margin, u.Mass, s.Mass(w.Margin), "It says nothing about the law: weigh the truck full.")
+			out.Add("margin", working.Of("payload", w.Payload, u.Mass).Minus(working.Of("load", w.Total, u.Mass)), w.Margin, u.Mass, s.TruckWeight(w.Margin), "It says nothing about the law: weigh the truck full.")
 		}
 	}
 	return out

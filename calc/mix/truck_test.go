@@ -22,12 +22,12 @@ func ExampleTruck_Weigh() {
 	w, _ := truck.Weigh([]mix.Aboard{run.Aboard("tank 1")}, mix.Totals(run.Fillings...), unit.US, "")
 	fmt.Print(text(w, unit.US))
 	// Output:
-	// water in tank 1: 195.3 gal, 1,628.91 lb
-	// Feed: 5.0 gal, 53.25 lb
-	// two people and gear: 400.00 lb
-	// load: 2,082.16 lb
-	// payload: 3,000.00 lb
-	// margin: 917.84 lb
+	// water in tank 1: 195.3 gal, 1,629 lb
+	// Feed: 5.0 gal, 53 lb
+	// two people and gear: 400 lb
+	// load: 2,082 lb
+	// payload: 3,000 lb
+	// margin: 918 lb
 	// note: Arithmetic from entered weights, containers not weighed. It does not say that the load is legal: weigh the truck full.
 }
 

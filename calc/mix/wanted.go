@@ -134,7 +134,7 @@ func (w Wanted) entries(carrier unit.VolumePerArea, where string) (ps problem.Li
 	}
 	switch {
 	case ways == 0:
-		ps.Errorf("rate-zero", where, "Give the product per area, a nutrient per area, or the product in a volume of mix.", "nothing says how much of %s is wanted", name)
+		ps.Errorf("rate-zero", where, "Give the product per area, a nutrient per area, or the product in a volume of mix.", "what is wanted of %s is zero", name)
 	case ways > 1:
 		ps.Errorf("wanted-twice", where, "Give one of the three: product per area, nutrient per area, or product in a volume of mix.",
 			"%d ways are given to say how much of %s is wanted", ways, name)

@@ -136,7 +136,7 @@ func (r Result) broken(where string) (ps problem.List) {
 		case Blackout:
 			what = fmt.Sprintf("%s falls into the blackout of %s, %s", r.Date, rule.limit.Of, l.Period)
 		case Interval:
-			what = fmt.Sprintf("%s went on on %s, and %d days must lie between two applications", rule.limit.Of, l.Last, l.Days)
+			what = fmt.Sprintf("the last %s was on %s, and %d days must lie between two applications", rule.limit.Of, l.Last, l.Days)
 		}
 		ps.Errorf(codes[l.Kind], where, r.fix(), "%s [%s]", what, l.cite())
 	}

@@ -56,7 +56,7 @@ func number(s string) (x float64, rest string, err error) {
 	}
 	if strings.Contains(t, ",") {
 		if !thousandsRE.MatchString(t) {
-			return 0, s, fmt.Errorf("the comma in %q could be a decimal point or a thousands mark", t)
+			return 0, s, fmt.Errorf("the comma in %q could be a decimal point or a thousands mark: write %q or %q", t, strings.ReplaceAll(t, ",", "."), strings.ReplaceAll(t, ",", ""))
 		}
 		t = strings.ReplaceAll(t, ",", "")
 	}
@@ -87,7 +87,7 @@ func afterNumber(t, rest string) error {
 	case rangeRE.MatchString(rest):
 		return errors.New("it is a range, and one figure is wanted")
 	case next[0] == ',':
-		return fmt.Errorf("the comma in %q could be a decimal point or a thousands mark", t+rest)
+		return fmt.Errorf("the comma in %q could be a decimal point or a thousands mark: write %q or %q", t+rest, strings.ReplaceAll(t+rest, ",", "."), strings.ReplaceAll(t+rest, ",", ""))
 	case next[0] == '.' && len(next) > 1 && isDigit(next[1]):
 		return fmt.Errorf("%q has a decimal point too many", t+rest)
 	case isDigit(next[0]):

@@ -188,6 +188,14 @@ func (s System) Jugs(v Volume) string {
 // Mass prints an amount of dry product: "24.35 lb" or "11.04 kg".
 func (s System) Mass(m Mass) string { return s.massForm().print(m) }
 
+// TruckWeight prints a weight as a scale for trucks shows it: "1,631 lb" or "740 kg".
+func (s System) TruckWeight(m Mass) string {
+	if s == Metric {
+		return Number(m.In(Kilogram), 0) + " kg"
+	}
+	return Number(m.In(Pound), 0) + " lb"
+}
+
 // CarrierRate prints "2.05 gal/1000 sq ft", "0.325 gal/1000 sq ft" or "835 L/ha", rounded as RoundRate does.
 func (s System) CarrierRate(r VolumePerArea) string { return s.carrierForm(r).print(r) }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -157,6 +158,9 @@ func printOne(w io.Writer, results []convert.Result, u unit.System, showWorking 
 	return nil
 }
 
+// tooSmall is the figure below which a unit is too large to be of use: it is printed with --to alone.
+const tooSmall = 0.001
+
 // printUsual prints each text in all its units.
 func printUsual(w io.Writer, results []convert.Result, u unit.System, showWorking bool) error {
 	for i, r := range results {
@@ -166,6 +170,9 @@ func printUsual(w io.Writer, results []convert.Result, u unit.System, showWorkin
 		fmt.Fprintf(w, "%s (%s)\n", r.Text, r.Given.Kind())
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		for _, f := range r.Figures {
+			if x := math.Abs(f.Number); x > 0 && x < tooSmall && len(r.Figures) > 1 {
+				continue
+			}
 			fmt.Fprintf(t, "  =\t%s", f.Text())
 			if f.Density != 0 {
 				fmt.Fprintf(t, "\t%s", densityWords(f.Density, u))

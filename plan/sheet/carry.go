@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"tankful/calc/unit"
 	"tankful/calc/working"
 )
 
@@ -38,18 +37,10 @@ func (w *writer) weight() []Block {
 	}
 	var items []string
 	for _, i := range x.Items {
-		items = append(items, i.Name+" "+w.wholeMass(i.Mass))
+		items = append(items, i.Name+" "+w.u.TruckWeight(i.Mass))
 	}
 	return []Block{Text{Text: fmt.Sprintf("Weight at the fullest: %s, of a payload of %s; %s to spare. (%s; containers not counted. This does not say that the load is legal: weigh the truck full.)",
-		w.wholeMass(x.Load), w.wholeMass(x.Payload), w.wholeMass(x.Margin), strings.Join(items, ", "))}}
-}
-
-// wholeMass prints a weight as a scale for trucks shows it.
-func (w writer) wholeMass(m unit.Mass) string {
-	if w.u == unit.Metric {
-		return unit.Number(m.In(unit.Kilogram), 0) + " kg"
-	}
-	return unit.Number(m.In(unit.Pound), 0) + " lb"
+		w.u.TruckWeight(x.Load), w.u.TruckWeight(x.Payload), w.u.TruckWeight(x.Margin), strings.Join(items, ", "))}}
 }
 
 // worked1 is the way to one amount, "188 gal / (2.05 gal/1000 sq ft) x (6 fl oz/1000 sq ft) = 550.2439 fl oz"; "" when
