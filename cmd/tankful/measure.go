@@ -241,7 +241,7 @@ func (t *table) write(_ string, m *plan.Measure) error {
 		}
 	}
 	if m.Ground > m.Net {
-		t.onSlope = append(t.onSlope, fmt.Sprintf("%s: %s of ground on its slope, %s %% more than the map's area", title(m), t.area(m.Ground), unit.Number(100*float64(m.Ground/m.Net-1), 1)))
+		t.onSlope = append(t.onSlope, fmt.Sprintf("%s: %s of ground on its slope, %s %% more than the map's area", title(m), t.area(m.Ground), unit.Number(100*(m.Ground.In(m.Net)-1), 1)))
 	}
 	t.accuracy.add(t.units.Length(m.Accuracy) + ", " + m.AccuracyFrom)
 	t.bias.add(t.units.Length(m.Bias) + ", " + m.BiasFrom)

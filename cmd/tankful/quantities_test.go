@@ -43,12 +43,6 @@ var bareNumbers = map[string]string{
 // bareLiterals lists "package file: number" where a number without a unit may become a
 // quantity, with the reason.
 var bareLiterals = map[string]string{
-	"tankful/geo/intake/osm assemble.go: unit.Length(-1)": "it stands for no distance yet",
-	"tankful/geo/tape figure.go: 1":                       "a ratio of two areas, which keeps their type",
-	"tankful/geo/tape figure.go: uneven":                  "a ratio of two areas, which keeps their type",
-	"tankful/cmd/tankful measure.go: 1":                   "a ratio of two areas, which keeps their type",
-	"tankful/plan/route solve.go: 1e-6":                   "the noise of a sum of seconds",
-	"tankful/plan/route split.go: 1e-9":                   "the noise of a sum of seconds",
 }
 
 // TestQuantities type-checks the module for physics that has slipped past its types.

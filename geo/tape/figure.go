@@ -292,9 +292,9 @@ func (m *measured) radii() (figure, error) {
 	for range n {
 		f.gradient = append(f.gradient, 2*math.Pi*mean/unit.Length(n))
 	}
-	more := math.Pi*squares/unit.Area(n)/f.area - 1
+	more := (math.Pi * squares / unit.Area(n)).In(f.area) - 1
 	if more > uneven {
-		f.notes.Warnf("radii-uneven", "", "Split the shape, or take offsets.", "the radii differ so much that their squares give %.0f %% more; the mean radius makes long shapes too small", float64(100*more))
+		f.notes.Warnf("radii-uneven", "", "Split the shape, or take offsets.", "the radii differ so much that their squares give %.0f %% more; the mean radius makes long shapes too small", 100*more)
 	}
 	if n < fewRadii {
 		f.notes.Notef("few-radii", "", "Take 16 radii, or one every 10 degrees.", "%d radii give a rough figure unless the shape is nearly round", n)

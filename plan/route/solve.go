@@ -51,7 +51,7 @@ func Solve(d *Day) (*Solution, error) {
 		order := s.run()
 		keep := func(order []int, chunk func([]int)) {
 			chunk(order)
-			if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6 {
+			if sol := s.build(); best == nil || sol.cost() < best.cost()-1e-6*unit.Second {
 				best = sol
 			}
 		}
@@ -264,14 +264,14 @@ func (s *search) run() []int {
 	var best []int
 	bestCost := unit.Time(math.Inf(1))
 	for _, start := range [][]int{s.nearest(), s.byWindow()} {
-		if c := s.improve(start); c < bestCost-1e-6 {
+		if c := s.improve(start); c < bestCost-1e-6*unit.Second {
 			best, bestCost = start, c
 		}
 	}
 	rng := rand.New(rand.NewPCG(1, 1)) // a fixed seed: the same day, the same plan
 	for idle := 0; s.left > 0 && len(best) > 3 && idle < patience; idle++ {
 		trial := s.shake(best, rng)
-		if c := s.improve(trial); c < bestCost-1e-6 {
+		if c := s.improve(trial); c < bestCost-1e-6*unit.Second {
 			best, bestCost, idle = trial, c, 0
 		}
 	}
@@ -360,7 +360,7 @@ func (s *search) improve(order []int) unit.Time {
 					if !move(trial, order, i, j) {
 						continue
 					}
-					if c := s.price(trial); c < cost-1e-6 {
+					if c := s.price(trial); c < cost-1e-6*unit.Second {
 						copy(order, trial)
 						cost, again = c, true
 					}

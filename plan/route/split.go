@@ -105,7 +105,7 @@ func (s *splitter) split() unit.Time {
 			for f := range s.day.Fills {
 				fp := &s.day.Fills[f]
 				t := s.cost[p] + s.detour(p, f) + fp.HookUp + fp.PerTick*unit.Time(total) + scraps
-				if t < s.cost[q+1]-1e-9 {
+				if t < s.cost[q+1]-1e-9*unit.Second {
 					s.cost[q+1], s.prev[q+1], s.fill[q+1] = t, p, f
 				}
 			}

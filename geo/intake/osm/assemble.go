@@ -1,6 +1,7 @@
 package osm
 
 import (
+	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -123,13 +124,13 @@ func (r *reader) sayOpen(ps *problem.List, where string, open [][]int64, c *mark
 	last := ends[1]
 	p, ok := r.corner(c, last)
 	nearest, gap := int64(none), ""
-	best := unit.Length(-1)
+	best := unit.Length(math.Inf(1))
 	for i, id := range ends {
 		q, ok2 := r.corner(c, id)
 		if i == 1 || !ok || !ok2 || !degrees(p) || !degrees(q) {
 			continue
 		}
-		if d := geodesic.Distance(p, q); best < 0 || d < best {
+		if d := geodesic.Distance(p, q); d < best {
 			best, nearest, gap = d, id, apart(p, q)
 		}
 	}
