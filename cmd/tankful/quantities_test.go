@@ -42,8 +42,7 @@ var bareNumbers = map[string]string{
 
 // bareLiterals lists "package file: number" where a number without a unit may become a
 // quantity, with the reason.
-var bareLiterals = map[string]string{
-}
+var bareLiterals = map[string]string{}
 
 // TestQuantities type-checks the module for physics that has slipped past its types.
 func TestQuantities(t *testing.T) {
