@@ -230,7 +230,7 @@ func TestRelations(t *testing.T) {
 func TestGapIsNamed(t *testing.T) {
 	got, _ := read(t, file(drawn(1, "00 60 66 06"), drawn(2, "04 03"), group(9, "1:outer 2:outer", "type=multipolygon", "landuse=grass")))
 	// The nearest ends are 20 m apart: at 0, 60 m (node 160) and at 0, 40 m (node 140); by hand.
-	if f := got["relation/9"]; f.Where != "map.osm: relation/9" || !strings.Contains(f.Problems[0].What, "a gap of 66 ft (20.00 m) is between node/160 and node/140") {
+	if f := got["relation/9"]; f.Where != "map.osm: relation/9" || !strings.Contains(f.Problems[0].What, "a gap of 66 ft (20.0 m) is between node/160 and node/140") {
 		t.Errorf("got %v", f.Problems)
 	}
 }
