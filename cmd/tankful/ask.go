@@ -154,6 +154,7 @@ var metricExamples = map[string]string{
 	"8 ft": "2.4 m", "7 ft": "2 m", "6 ft": "1.8 m", "30 ft": "9 m", "20 in": "50 cm", "40 in": "1 m", "222 in": "5.6 m",
 	"342 sq ft": "32 m2", "1000 sq ft": "100 m2", "500 sq ft": "50 m2", "100 sq ft": "9 m2", "1 sq ft": "0.1 m2", "150,000 sq ft": "1.4 ha",
 	"2.1 gal": "8 L", "2.4 gal": "9 L", "200 gal": "800 L", "5 gal": "20 L", "20 fl oz": "600 mL", "60 fl oz": "1.8 L", "14 fl oz": "400 mL", "8 fl oz": "240 mL",
+	"20 gal/acre": "190 L/ha", "16 gal/acre": "150 L/ha", "3 mph": "5 km/h", "55 gal": "200 L",
 	"2 gal/1000 sq ft": "800 L/ha", "2.4 gal/1000 sq ft": "980 L/ha", "2.05 gal/1000 sq ft": "835 L/ha", "16 fl oz/1000 sq ft": "50 L/ha",
 	"5 lb/1000 sq ft": "250 kg/ha", "4 lb/1000 sq ft": "200 kg/ha", "5.6 lb/1000 sq ft": "280 kg/ha", "5=3.1 lb/1000 sq ft": "5=150 kg/ha",
 	"-3 ft=12 g": "-1 m=12 g", "feed=6 fl oz/1000 sq ft": "feed=20 L/ha", "feed=9 fl oz/1000 sq ft": "feed=30 L/ha", "feed=10.2 lb/gal": "feed=1.22 kg/L",

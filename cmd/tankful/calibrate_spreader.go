@@ -217,6 +217,21 @@ var adviceMethods = []method{
 		},
 	},
 	{
+		kind: "speed", short: "the rate at another pace, or the pace for another rate",
+		examples: []string{`--rate "20 gal/acre" --pace "3 mph" --to-pace "6 mph"`, `--units metric --rate "400 L/ha" --pace "5 km/h" --to-rate "320 L/ha" --course "50 m"`},
+		make: func() bench {
+			c := new(calibrate.SpeedChange)
+			return bench{procedure: steps(c, calibrate.SpeedChange.Procedure), result: asOutcome(c, calibrate.SpeedChange.Result),
+				entries: []entry{
+					{name: "rate", usage: "carrier rate measured", example: "20 gal/acre", need: true, set: into(&c.Rate, unit.ParseVolumePerArea)},
+					{name: "pace", usage: "pace or speed that it was measured at", example: "3 mph", need: true, set: into(&c.Pace, unit.ParseSpeed)},
+					{name: "to-rate", usage: "carrier rate wanted", example: "16 gal/acre", note: "Enter to give a pace instead", set: into(&c.ToRate, unit.ParseVolumePerArea)},
+					{name: "to-pace", usage: "or another pace", example: "4 mph", skip: func() bool { return c.ToRate != 0 }, set: into(&c.ToPace, unit.ParseSpeed)},
+					{name: "course", usage: "length to give a time for", example: "200 ft", set: into(&c.Course, unit.ParseLength)},
+				}}
+		},
+	},
+	{
 		kind: "due", short: "whether a calibration still holds: its age, its count, what was changed since",
 		examples: []string{`--last 2027-04-05 --today 2027-04-20 --since 3`, `--last 2026-04-05 --today 2027-04-20 --since 2 --granules yes`},
 		make: func() bench {
