@@ -133,11 +133,18 @@ func (a RateAdvice) entries(where string) (ps problem.List) {
 // Facts are the lines that every page and sheet prints: the three ways side by side.
 func (r RateAdviceResult) Facts(s unit.System) []working.Fact {
 	a := r.asked
-	return []working.Fact{
+	return append([]working.Fact{
 		{Name: "carrier rate", Text: rateText(s, a.Rate)},
 		{Name: "wanted", Text: rateText(s, a.Wanted)},
 		{Name: "off the wanted rate", Text: percentText(r.Off)},
 		{Name: "judgement", Text: r.Judgement.Text()},
+	}, r.Ways(s)...)
+}
+
+// Ways are the facts of what to change, without the question.
+func (r RateAdviceResult) Ways(s unit.System) []working.Fact {
+	a := r.asked
+	return []working.Fact{
 		{Name: "change the pace", Text: fmt.Sprintf("%s in %s instead of %s: %s instead of %s%s", s.Length(a.Course), secondsText(r.Pace.Time), secondsText(a.Time), paceText(s, r.Pace.Pace), paceText(s, r.pace), r.paceDoubt(s))},
 		{Name: "or the pressure", Text: r.pressureText(s)},
 		{Name: "or the nozzle", Text: fmt.Sprintf("one that gives %s at the same pressure instead of %s", flowText(s, r.Nozzle.Flow), flowText(s, r.flow))},

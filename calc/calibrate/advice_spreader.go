@@ -82,12 +82,17 @@ func (r *SpreaderAdviceResult) changePace(ps *problem.List, where string) {
 // Facts are the lines that every page and sheet prints.
 func (r SpreaderAdviceResult) Facts(s unit.System) []working.Fact {
 	a := r.asked
-	fs := []working.Fact{
+	return append([]working.Fact{
 		{Name: "product rate", Text: bothMassRates(s, a.Rate)},
 		{Name: "wanted", Text: bothMassRates(s, a.Wanted)},
 		{Name: "off the wanted rate", Text: percentText(r.Off)},
 		{Name: "judgement", Text: r.Judgement.Text()},
-	}
+	}, r.Ways(s)...)
+}
+
+// Ways are the facts of what to change, without the question.
+func (r SpreaderAdviceResult) Ways(s unit.System) (fs []working.Fact) {
+	a := r.asked
 	if r.Setting != nil {
 		fs = append(fs, working.Fact{Name: "change the setting", Text: fmt.Sprintf("to %s on the spreader's own scale: %s", working.Figures(r.Setting.Setting), s.MassRate(r.Setting.Rate))})
 	} else {

@@ -81,6 +81,9 @@ func (c Catch) caught() []unit.Volume {
 	return []unit.Volume{c.Caught}
 }
 
+// PaceAlone is the name of the fact that says which pace would do, for plots that Advice has no course for, too.
+const PaceAlone = "by pace alone"
+
 // Facts are the printed lines of a timed catch.
 func (r CatchResult) Facts(u unit.System) []working.Fact {
 	c := r.Test
@@ -92,7 +95,7 @@ func (r CatchResult) Facts(u unit.System) []working.Fact {
 	fs := r.facts(u, c.setup(), c.Use, first...)
 	if c.Use.Wanted != 0 && JudgeRate(offBy(r.Sprayed, c.Use.Wanted)) != RateAccepted {
 		took := r.Flow.To(c.Use.Wanted.Over(r.Area)) * unit.Time(r.Factor) // a denser liquid flows slower
-		fs = append(fs, working.Fact{Name: "by pace alone", Text: fmt.Sprintf("%s on the plot instead of %s: %s", secondsText(took), secondsText(r.Mean), fasterBy(r.Mean, took))})
+		fs = append(fs, working.Fact{Name: PaceAlone, Text: fmt.Sprintf("%s on the plot instead of %s: %s", secondsText(took), secondsText(r.Mean), fasterBy(r.Mean, took))})
 	}
 	return fs
 }

@@ -153,20 +153,20 @@ func (r HoseEndResult) Facts(u unit.System) []working.Fact {
 	if r.Catches.Half > 0 {
 		sure = ", within " + percent(r.Catches.Half) + " at 95 %"
 	}
-	first := []working.Fact{
-		{Name: "ground", Text: u.Area(h.Area)},
-		{Name: "drawn", Text: catchesText(u, h.used(), r.Catches)},
-		{Name: "time", Text: timesText(h.times(), r.Mean, r.Times)},
-		{Name: "product rate", Text: u.LiquidRate(r.Product) + sure},
-	}
+	first := []working.Fact{{Name: "product rate", Text: u.LiquidRate(r.Product) + sure}}
 	if h.Wanted != 0 {
 		off := offBy(r.Product, h.Wanted)
 		first = append(first, working.Fact{Name: "wanted product", Text: u.LiquidRate(h.Wanted) + "; this is " + offText(off)}, working.Fact{Name: "judgement of the product", Text: JudgeRate(off).Text()})
 	}
-	if r.Strength != 0 {
-		first = append(first, working.Fact{Name: "bucket", Text: caughtText(u, h.Bucket) + " in " + secondsText(h.BucketTime)}, working.Fact{Name: "strength", Text: r.strengthText(u)})
+	method := []working.Fact{
+		{Name: "ground", Text: u.Area(h.Area)},
+		{Name: "drawn", Text: catchesText(u, h.used(), r.Catches)},
+		{Name: "time", Text: timesText(h.times(), r.Mean, r.Times)},
 	}
-	return r.facts(u, h.Setup, h.Use, first...)
+	if r.Strength != 0 {
+		method = append(method, working.Fact{Name: "bucket", Text: caughtText(u, h.Bucket) + " in " + secondsText(h.BucketTime)}, working.Fact{Name: "strength", Text: r.strengthText(u)})
+	}
+	return append(first, r.facts(u, h.Setup, h.Use, method...)...)
 }
 
 func (r HoseEndResult) strengthText(u unit.System) string {

@@ -147,30 +147,34 @@ func offText(off float64) string {
 	return percent(off) + " over"
 }
 
-// facts are the lines that every liquid method prints: what only the method knows comes first.
-func (r Result) facts(u unit.System, s Setup, use Use, first ...working.Fact) []working.Fact {
-	fs := append(s.facts(u), first...)
+// facts are the lines that every liquid method prints: first what a person wants to know, the rate and whether it will
+// do; then whose test it is, what only the method knows, and the rest.
+func (r Result) facts(u unit.System, s Setup, use Use, method ...working.Fact) (fs []working.Fact) {
 	add := func(name, text string) { fs = append(fs, working.Fact{Name: name, Text: text}) }
-	if r.Pace != 0 {
-		add("pace", paceText(u, r.Pace))
-	}
-	if r.Flow != 0 {
-		add("flow", flowText(u, r.Flow))
-	}
+	corrected := r.Factor != 0 && r.Factor != 1
 	if r.CarrierRate != 0 {
 		add("carrier rate", rateText(u, r.CarrierRate)+r.sure())
 	}
-	if more := r.more(); more != "" {
-		add("to be surer", more)
-	}
-	if r.Factor != 0 && r.Factor != 1 {
-		add("density factor", unit.Number(r.Factor, 3))
+	if corrected {
 		add("goes on", rateText(u, r.Sprayed)+", worked out for the other liquid")
 	}
 	if use.Wanted != 0 && r.CarrierRate != 0 {
 		off := offBy(r.Sprayed, use.Wanted)
 		add("wanted", fmt.Sprintf("%s; this is %s", rateText(u, use.Wanted), offText(off)))
 		add("judgement", JudgeRate(off).Text())
+	}
+	fs = append(append(fs, s.facts(u)...), method...)
+	if r.Pace != 0 {
+		add("pace", paceText(u, r.Pace))
+	}
+	if r.Flow != 0 {
+		add("flow", flowText(u, r.Flow))
+	}
+	if more := r.more(); more != "" {
+		add("to be surer", more)
+	}
+	if corrected {
+		add("density factor", unit.Number(r.Factor, 3))
 	}
 	return fs
 }

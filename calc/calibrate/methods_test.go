@@ -61,15 +61,15 @@ func ExampleCatch_Outcome() {
 		fmt.Printf("%s: %s\n", f.Name, f.Text)
 	}
 	// Output:
+	// carrier rate: 5.25 gal/1000 sq ft (228.7 gal/acre, 2,139 L/ha), within 3.2 % at 95 %
+	// wanted: 5.00 gal/1000 sq ft (217.8 gal/acre, 2,037 L/ha); this is 5.0 % over
+	// judgement: within 5 % of the wanted rate: accept
 	// test liquid: water
 	// ground: 200 ft x 5.0 ft = 1,000 sq ft
 	// runs: 77.0, 79.0, 78.0 s; mean 78.0 s, standard deviation 1.0 s, spread 2.6 %
 	// caught: 5.25 gal in 78.0 s
 	// pace: 1.75 mph
 	// flow: 4.04 gal/min
-	// carrier rate: 5.25 gal/1000 sq ft (228.7 gal/acre, 2,139 L/ha), within 3.2 % at 95 %
-	// wanted: 5.00 gal/1000 sq ft (217.8 gal/acre, 2,037 L/ha); this is 5.0 % over
-	// judgement: within 5 % of the wanted rate: accept
 }
 
 // How to Calibrate a Handgun, Mesa County (CO) Weed & Pest, n.d.: 150 fl oz in 75 s on an 18.5 ft square

@@ -30,9 +30,9 @@ func ExamplePanTest_Result() {
 	}
 	// Output:
 	// 0 problems
+	// effective swath: 12.00 ft
 	// centre mean: 4.00 in
 	// falls to half: 6.00 ft left, 6.00 ft right
-	// effective swath: 12.00 ft
 	// sides: left 50.0 %, right 50.0 % of what fell beside the centre
 	// overlap at 12.00 ft: CV 1.7 % to and fro, 1.7 % round and round
 	// least CV nearby: 12.00 ft: CV 1.7 % to and fro, 1.7 % round and round

@@ -42,9 +42,9 @@ func (r PanResult) panText(s unit.System, p Pan) string {
 // Facts are the lines that every page and sheet prints.
 func (r PanResult) Facts(s unit.System) []working.Fact {
 	fs := []working.Fact{
+		{Name: "effective swath", Text: swathText(s, r.Swath)},
 		{Name: "centre mean", Text: r.panText(s, r.Centre)},
 		{Name: "falls to half", Text: fmt.Sprintf("%s left, %s right", swathText(s, r.HalfLeft), swathText(s, r.HalfRight))},
-		{Name: "effective swath", Text: swathText(s, r.Swath)},
 		{Name: "sides", Text: fmt.Sprintf("left %s, right %s of what fell beside the centre%s", percent(r.LeftShare), percent(1-r.LeftShare), r.Skew.text())},
 		{Name: "overlap at " + swathText(s, r.Chosen.Spacing), Text: r.Chosen.text()},
 		{Name: "least CV nearby", Text: swathText(s, r.Best.Spacing) + ": " + r.Best.text()},

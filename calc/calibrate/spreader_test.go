@@ -69,16 +69,16 @@ func ExampleSpreaderTest_Result() {
 	}
 	// Output:
 	// 125 ft 0 problems
+	// product rate: 5.10 lb/1000 sq ft (222.2 lb/acre)
+	// wanted: 5.00 lb/1000 sq ft; accepted from 4.75 lb/1000 sq ft to 5.25 lb/1000 sq ft
+	// off the wanted rate: +2.0 %
+	// judgement: within 5 % of the wanted rate: accept
 	// setting: 5.5 on the spreader's own scale
 	// pass spacing: 8.0 ft
 	// area of a trial: 1,000 sq ft
 	// put out in a trial: 5.10 lb, mean of 3
 	// spread of the trials: 3.9 % of their mean
 	// pace: 3.00 mph (125 ft in 28.4 s)
-	// product rate: 5.10 lb/1000 sq ft (222.2 lb/acre)
-	// wanted: 5.00 lb/1000 sq ft; accepted from 4.75 lb/1000 sq ft to 5.25 lb/1000 sq ft
-	// off the wanted rate: +2.0 %
-	// judgement: within 5 % of the wanted rate: accept
 }
 
 // caught is a test with one weight swept up from the given ground.

@@ -12,6 +12,13 @@ func (r SpreaderResult) Facts(s unit.System) []working.Fact {
 	var fs []working.Fact
 	add := func(name, text string) { fs = append(fs, working.Fact{Name: name, Text: text}) }
 	t := r.test
+	add("product rate", bothMassRates(s, r.Rate))
+	if r.Judgement != "" {
+		least, most := AcceptBand(t.Wanted)
+		add("wanted", fmt.Sprintf("%s; accepted from %s to %s", s.MassRate(t.Wanted), s.MassRate(least), s.MassRate(most)))
+		add("off the wanted rate", percentText(r.Off))
+		add("judgement", r.Judgement.Text())
+	}
 	if t.Setup.Product != "" {
 		add("product", t.Setup.Product)
 	}
@@ -28,13 +35,6 @@ func (r SpreaderResult) Facts(s unit.System) []working.Fact {
 	}
 	if r.Pace != 0 {
 		add("pace", fmt.Sprintf("%s (%s in %s)", paceText(s, r.Pace), s.Length(r.Course), secondsText(t.Time)))
-	}
-	add("product rate", bothMassRates(s, r.Rate))
-	if r.Judgement != "" {
-		least, most := AcceptBand(t.Wanted)
-		add("wanted", fmt.Sprintf("%s; accepted from %s to %s", s.MassRate(t.Wanted), s.MassRate(least), s.MassRate(most)))
-		add("off the wanted rate", percentText(r.Off))
-		add("judgement", r.Judgement.Text())
 	}
 	return fs
 }

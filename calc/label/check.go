@@ -17,14 +17,6 @@ func (c Class) Order() int {
 	return len(Classes)
 }
 
-// SortForTank is the products in the order of adding: by class, and as given within a
-// class. The slice given is left as it is.
-func SortForTank(ps []Product) []Product {
-	sorted := slices.Clone(ps)
-	slices.SortStableFunc(sorted, func(a, b Product) int { return a.Class.Order() - b.Class.Order() })
-	return sorted
-}
-
 // Check holds a rate and a carrier rate of the product in a mix against its label: CheckRate,
 // CheckCarrier and CheckStrength of what the two make together, and CheckInTank. A limit per
 // area and one per volume of mix both hold. The label is the user's entry; a limit not entered is not known.

@@ -179,21 +179,6 @@ func TestText(t *testing.T) {
 	}
 }
 
-func TestSortForTank(t *testing.T) {
-	in := []label.Product{{Name: "soap", Class: label.Surfactant}, {Name: "b", Class: label.Soluble}, {Name: "?", Class: "odd"},
-		{Name: "a", Class: label.Soluble}, {Name: "oil", Class: label.Emulsifiable}, {Name: "powder", Class: label.Wettable}, {Name: "mud", Class: label.Flowable}}
-	var names []string
-	for _, p := range label.SortForTank(in) {
-		names = append(names, p.Name)
-	}
-	if got, want := strings.Join(names, " "), "powder mud oil b a soap ?"; got != want {
-		t.Errorf("got %q, want %q", got, want)
-	}
-	if in[0].Name != "soap" {
-		t.Error("the products given were moved")
-	}
-}
-
 // Rounding is what is printed, moves at most half a step, and rounding down never goes over.
 func TestRoundLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

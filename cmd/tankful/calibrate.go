@@ -46,8 +46,6 @@ type bench struct {
 	setup     *calibrate.Setup
 	procedure func(unit.System) []string
 	result    func(where string) (working.Outcome, problem.List)
-	// advise is what to change, nil for none; it is asked once result is there.
-	advise func(where string) (working.Outcome, problem.List)
 }
 
 var methods = slices.Concat(goodFor(goodSprayed, liquidMethods), goodFor(goodSpread, spreaderMethods), adviceMethods)
@@ -150,7 +148,8 @@ func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 func methodCommand(e *env, m method, use string) *cobra.Command {
 	b := m.make()
 	f := &form{entries: b.entries}
-	var asJSON, withWorking, howTo bool
+	var s style
+	var howTo bool
 	cmd := &cobra.Command{
 		Use: use, Short: m.short, Args: quotedArgs,
 		Long:    upperFirst(m.short) + ".\n\n" + strings.Join(wrapped(b.procedure(unit.US)), "\n"),
@@ -158,40 +157,48 @@ func methodCommand(e *env, m method, use string) *cobra.Command {
 	}
 	f.add(cmd)
 	cmd.Flags().BoolVar(&howTo, "procedure", false, "print how it is done, with the figures given so far, and stop")
-	workingFlag(cmd, &withWorking)
-	units := unitsFlag(cmd)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	s.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if howTo {
-			return printProcedure(e, cmd, f, b, *units)
+			return printProcedure(e, cmd, f, b, *s.units)
 		}
-		asked, err := f.read(e, cmd, wrapped(b.procedure(*units)))
-		if err != nil {
-			return refuse(e, err, asJSON)
-		}
-		o, found := b.result("command line")
-		if err := found.Err(); err != nil {
-			return refuse(e, afterAsking(err, asked), asJSON)
-		}
-		var more working.Outcome
-		if b.advise != nil {
-			advice, list := b.advise("command line")
-			if found = append(found, list...); !list.HasErrors() {
-				more = advice
+		var o working.Outcome
+		var more calibrate.Advice
+		work := func() (found problem.List, err error) {
+			if o, found = b.result("command line"); found.HasErrors() {
+				return found, nil
 			}
+			var list problem.List
+			more, list = adviceOf(o, "command line")
+			return append(found, list...), nil
 		}
-		if asJSON {
-			printProblems(e.err, found)
-			return printOutcomeJSON(e.out, b, o, more, withWorking, *units, found)
-		}
-		err = printOutcome(e.out, o, more, m.good, withWorking, *units)
-		printProblems(e.err, found)
-		if asked != "" {
-			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
-		}
-		return err
+		return f.answer(e, cmd, wrapped(b.procedure(*s.units)), &s, work, func(found problem.List) error {
+			if s.json {
+				return printOutcomeJSON(e.out, b, o, more, &s, found)
+			}
+			return printOutcome(e.out, o, more, m.good, &s)
+		})
 	}
 	return cmd
+}
+
+// adviceOf is what to change after a test whose rate is not accepted, nil for none.
+func adviceOf(o working.Outcome, where string) (calibrate.Advice, problem.List) {
+	switch r := o.(type) {
+	case calibrate.CatchResult:
+		a, ps, ok := r.Advice(where)
+		if !ok {
+			return nil, ps
+		}
+		return a, ps
+	case calibrate.SpreaderResult:
+		a, ps, ok := r.Advice(where)
+		if !ok {
+			return nil, ps
+		}
+		return a, ps
+	}
+	return nil, nil
 }
 
 // workingHead stands above the working in text.
@@ -246,48 +253,35 @@ func wrapped(steps []string) (lines []string) {
 	return lines
 }
 
-// headFacts are what a person wants first: the rate, what was wanted, and whether it will do.
-var headFacts = []string{"product rate", "carrier rate", "goes on", "effective swath", "wanted", "off the wanted rate", "judgement"}
-
-// headFirst brings them to the top, in the order that they have.
-func headFirst(facts []working.Fact) []working.Fact {
-	facts = slices.Clone(facts)
-	slices.SortStableFunc(facts, func(a, b working.Fact) int {
-		rank := func(f working.Fact) int {
-			if slices.Contains(headFacts, f.Name) {
-				return 0
-			}
-			return 1
-		}
-		return rank(a) - rank(b)
-	})
-	return facts
-}
-
-func printOutcome(w io.Writer, o, more working.Outcome, good string, withWorking bool, u unit.System) error {
-	facts := headFirst(o.Facts(u))
+func printOutcome(w io.Writer, o working.Outcome, more calibrate.Advice, good string, s *style) error {
+	u := *s.units
+	facts := o.Facts(u)
 	if more != nil { // it says the pace, too
-		facts = slices.DeleteFunc(facts, func(f working.Fact) bool { return f.Name == "by pace alone" })
+		facts = slices.DeleteFunc(facts, func(f working.Fact) bool { return f.Name == calibrate.PaceAlone })
 	}
 	if err := printFacts(w, facts); err != nil {
 		return err
 	}
 	if more != nil {
 		fmt.Fprintf(w, "\nTo reach the wanted rate, one of these\n")
-		advice := slices.DeleteFunc(slices.Clone(more.Facts(u)), func(f working.Fact) bool { return slices.Contains(headFacts, f.Name) }) // said above
-		if err := printFacts(w, advice); err != nil {
+		if err := printFacts(w, more.Ways(u)); err != nil {
 			return err
 		}
 	}
-	if withWorking {
-		steps := o.Working(u)
-		if more != nil {
-			steps.Append(more.Working(u))
-		}
-		fmt.Fprintf(w, "\n%s%s", workingHead, steps.Text())
+	if s.working {
+		fmt.Fprintf(w, "\n%s%s", workingHead, workingOf(o, more, u).Text())
 	}
 	_, err := fmt.Fprintf(w, "\n%sThe product label is the law and overrides these figures.\n", good)
 	return err
+}
+
+// workingOf is the working of a result and of the advice that follows, if any.
+func workingOf(o working.Outcome, more calibrate.Advice, u unit.System) working.Working {
+	steps := o.Working(u)
+	if more != nil {
+		steps.Append(more.Working(u))
+	}
+	return steps
 }
 
 // printFacts prints what a result says, names in a column.
@@ -300,18 +294,16 @@ func printFacts(w io.Writer, facts []working.Fact) error {
 }
 
 // printOutcomeJSON puts the result, whose test it is, and what goes with it into one object.
-func printOutcomeJSON(w io.Writer, b bench, o, more working.Outcome, withWorking bool, u unit.System, found problem.List) error {
+func printOutcomeJSON(w io.Writer, b bench, o working.Outcome, more calibrate.Advice, s *style, found problem.List) error {
+	u := *s.units
 	rest := struct {
-		Facts    []working.Fact  `json:"facts"`
-		Advice   working.Outcome `json:"advice,omitempty"`
-		Working  working.Working `json:"working,omitempty"`
-		Problems problem.List    `json:"problems"`
+		Facts    []working.Fact   `json:"facts"`
+		Advice   calibrate.Advice `json:"advice,omitempty"`
+		Working  working.Working  `json:"working,omitempty"`
+		Problems problem.List     `json:"problems"`
 	}{Facts: o.Facts(u), Advice: more, Problems: append(problem.List{}, found...)}
-	if withWorking {
-		rest.Working = o.Working(u)
-		if more != nil {
-			rest.Working.Append(more.Working(u))
-		}
+	if s.working {
+		rest.Working = workingOf(o, more, u)
 	}
 	var setup any = struct{}{}
 	if b.setup != nil {

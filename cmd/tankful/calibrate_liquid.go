@@ -64,20 +64,6 @@ func decimal(text string) (float64, error) {
 	return x, nil
 }
 
-// changing is what to change to reach the wanted rate, nil when none is wanted or the rate is accepted.
-func changing(r *calibrate.Result, s *calibrate.Setup, u *calibrate.Use, course func() (unit.Length, unit.Length), ridden bool) func(string) (working.Outcome, problem.List) {
-	return func(where string) (working.Outcome, problem.List) {
-		length, spacing := course()
-		if u.Wanted == 0 || r.Pace == 0 || r.Mean == 0 || length == 0 || spacing == 0 ||
-			calibrate.JudgeRate(float64(r.CarrierRate/u.Wanted)-1) == calibrate.RateAccepted {
-			return nil, nil
-		}
-		a := calibrate.RateAdvice{Setup: *s, Rate: r.CarrierRate, Wanted: u.Wanted, Course: length, Time: length.Over(r.Pace), Spacing: spacing, Ridden: ridden}
-		o, ps := a.Result(where)
-		return o, ps
-	}
-}
-
 var liquidMethods = []method{
 	{
 		kind: "gun", short: "a hose gun, by a timed catch over a course",
@@ -86,8 +72,8 @@ var liquidMethods = []method{
 			`--units metric --course-area "100 m2" --spacing "2 m" --run "48 s, 50 s, 49 s" --caught "8.2 L" --caught-in "60 s"`,
 		},
 		make: func() bench {
-			c, r := new(calibrate.Catch), new(calibrate.Result)
-			return bench{setup: &c.Setup, procedure: steps(c, calibrate.Catch.Procedure),
+			c := new(calibrate.Catch)
+			return bench{setup: &c.Setup, procedure: steps(c, calibrate.Catch.Procedure), result: asOutcome(c, calibrate.Catch.Outcome),
 				entries: append([]entry{
 					{name: "course", usage: "length walked in one pass", example: "143 ft", set: into(&c.Course, unit.ParseLength)},
 					{name: "spacing", usage: "pass spacing that the course stands for", example: "7 ft", set: into(&c.Spacing, unit.ParseLength)},
@@ -98,12 +84,6 @@ var liquidMethods = []method{
 					{name: "caught", usage: "volume caught at the gun, or of each of several catches", example: "2.1 gal", need: true, several: true, set: onto(&c.Catches, unit.ParseVolume)},
 					{name: "caught-in", usage: "time of the catch", example: "60 s", note: "Enter for the mean of the walks", set: into(&c.CaughtIn, unit.ParseTime)},
 				}, sprayerEntries(&c.Setup, &c.Use)...),
-				result: func(where string) (working.Outcome, problem.List) {
-					o, ps := c.Outcome(where)
-					*r = o.Result
-					return o, ps
-				},
-				advise: changing(r, &c.Setup, &c.Use, func() (unit.Length, unit.Length) { return c.Course, r.Swath }, false),
 			}
 		},
 	},

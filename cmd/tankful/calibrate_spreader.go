@@ -79,7 +79,7 @@ func triedEntries(tried *[]calibrate.SettingTrial, step *float64, need bool) []e
 
 // weighing is the test of a spreader by weight.
 func weighing(kind calibrate.SpreaderKind) bench {
-	t, r := &calibrate.SpreaderTest{Kind: kind}, new(calibrate.SpreaderResult)
+	t := &calibrate.SpreaderTest{Kind: kind}
 	var before, after, lost, caught []unit.Mass
 	return bench{setup: &t.Setup, procedure: steps(t, calibrate.SpreaderTest.Procedure),
 		entries: setupEntries(&t.Setup,
@@ -118,20 +118,7 @@ func weighing(kind calibrate.SpreaderKind) bench {
 			for i := range before {
 				t.Trials = append(t.Trials, calibrate.SpreaderTrial{Before: before[i], After: after[i]})
 			}
-			o, ps := t.Result(where)
-			*r = o
-			return o, ps
-		},
-		advise: func(where string) (working.Outcome, problem.List) {
-			if t.Wanted == 0 || r.Judgement == calibrate.RateAccepted {
-				return nil, nil
-			}
-			a := calibrate.SpreaderAdvice{Setup: t.Setup, Rate: r.Rate, Wanted: t.Wanted}
-			if t.Course != 0 && t.Time != 0 {
-				a.Course, a.Time = t.Course, t.Time
-			}
-			o, ps := a.Result(where)
-			return o, ps
+			return t.Result(where)
 		},
 	}
 }

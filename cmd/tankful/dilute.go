@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"tankful/calc/label"
@@ -30,7 +28,7 @@ func (d *dilution) entries() []entry {
 func diluteCommand(e *env) *cobra.Command {
 	d := &dilution{}
 	f := &form{entries: d.entries()}
-	var asJSON, withWorking bool
+	var s style
 	cmd := &cobra.Command{
 		Use:   "dilute",
 		Short: "How much concentrate makes a per cent solution",
@@ -43,42 +41,33 @@ A strength that a label gives as product in the mix (0.25 % v/v, 1 qt/100 gal) i
 		Args: quotedArgs,
 	}
 	f.add(cmd)
-	workingFlag(cmd, &withWorking)
-	units := unitsFlag(cmd)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	s.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		asked, err := f.read(e, cmd, []string{"How much concentrate makes a per cent solution."})
-		if err != nil {
-			return refuse(e, err, asJSON)
+		var o mix.Dilution
+		work := func() (found problem.List, err error) {
+			form := label.Liquid
+			if d.powder {
+				form = label.Dry
+			}
+			o, found = mix.Dilute(d.final, d.strength, d.concentrate, form, "command line")
+			return found, nil
 		}
-		form := label.Liquid
-		if d.powder {
-			form = label.Dry
-		}
-		o, found := mix.Dilute(d.final, d.strength, d.concentrate, form, "command line")
-		if err := found.Err(); err != nil {
-			return refuse(e, afterAsking(err, asked), asJSON)
-		}
-		if asJSON {
-			printProblems(e.err, found)
-			return printDilution(e, o, withWorking, *units, found)
-		}
-		err = printOutcome(e.out, o, nil, "", withWorking, *units)
-		printProblems(e.err, found)
-		if asked != "" {
-			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
-		}
-		return err
+		return f.answer(e, cmd, []string{"How much concentrate makes a per cent solution."}, &s, work, func(found problem.List) error {
+			if s.json {
+				return printDilution(e, o, &s, found)
+			}
+			return printOutcome(e.out, o, nil, "", &s)
+		})
 	}
 	return cmd
 }
 
 // printDilution is the answer in JSON.
-func printDilution(e *env, o mix.Dilution, withWorking bool, u unit.System, found problem.List) error {
+func printDilution(e *env, o mix.Dilution, s *style, found problem.List) error {
 	return printOutcomeJSON(e.out, bench{}, struct {
 		mix.Dilution `json:"-"`
 		Final        unit.Volume  `json:"final_l"`
 		Product      label.Amount `json:"product"`
 		Water        unit.Volume  `json:"water_l,omitempty"`
-	}{o, o.Final, o.Product, o.Water}, nil, withWorking, u, found)
+	}{o, o.Final, o.Product, o.Water}, nil, s, found)
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tankful/calc/problem"
+	"tankful/calc/unit"
 	"tankful/plan/dayfile"
 )
 
@@ -303,3 +304,46 @@ func onto[Q any](to *[]Q, parse func(string) (Q, error)) func(string) error {
 
 // word is the parser of an entry that is free text.
 func word(text string) (string, error) { return strings.TrimSpace(text), nil }
+
+// style is how a bench command is asked to answer.
+type style struct {
+	json, working bool
+	units         *unit.System
+}
+
+func (s *style) add(cmd *cobra.Command) {
+	workingFlag(cmd, &s.working)
+	s.units = unitsFlag(cmd)
+	cmd.Flags().BoolVar(&s.json, "json", false, "print JSON, in SI units")
+}
+
+// answer reads the entries, works, and prints: problems ahead of JSON, and behind a text, where the eye is. With an error among
+// the problems nothing is printed, and what was answered at a terminal is given back.
+func (f *form) answer(e *env, cmd *cobra.Command, before []string, s *style, work func() (problem.List, error), print func(problem.List) error) error {
+	asked, err := f.read(e, cmd, before)
+	if err != nil {
+		return refuse(e, err, s.json)
+	}
+	found, err := work()
+	if err == nil {
+		err = found.Err()
+	}
+	if err != nil {
+		return refuse(e, afterAsking(err, asked), s.json)
+	}
+	if s.json {
+		printProblems(e.err, found)
+		return print(found)
+	}
+	err = print(found)
+	printProblems(e.err, found)
+	sayAgain(e, asked)
+	return err
+}
+
+// sayAgain prints the command line that says what was answered; nothing when nobody was asked.
+func sayAgain(e *env, asked string) {
+	if asked != "" {
+		fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
+	}
+}

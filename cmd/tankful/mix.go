@@ -20,7 +20,7 @@ import (
 func mixCommand(e *env) *cobra.Command {
 	m := &mixEntries{}
 	f := &form{entries: m.entries()}
-	var asJSON, withWorking bool
+	var s style
 	cmd := &cobra.Command{
 		Use:   "mix",
 		Short: "What each tankful takes, the full ones and the last part one",
@@ -53,37 +53,26 @@ At a terminal the command asks for the main entries when it is given none.`,
 		Args: quotedArgs,
 	}
 	f.add(cmd)
-	workingFlag(cmd, &withWorking)
-	units := unitsFlag(cmd)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	s.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		asked, err := f.read(e, cmd, []string{"What goes into each tankful. A product is given as its name, = and its rate."})
-		if err != nil {
-			return refuse(e, err, asJSON)
+		var a mixAnswer
+		work := func() (found problem.List, err error) {
+			m.areaGiven = f.set["area"]
+			a, found, err = m.work(*s.units)
+			return found, err
 		}
-		m.areaGiven = f.set["area"]
-		a, found, err := m.work(*units)
-		if err == nil {
-			err = found.Err()
-		}
-		if err != nil {
-			return refuse(e, afterAsking(err, asked), asJSON)
-		}
-		a.Problems = append(problem.List{}, found...)
-		if withWorking {
-			a.Working = a.steps(*units)
-		}
-		if asJSON {
-			printProblems(e.err, found)
-			a.Facts = a.facts(*units)
-			return printJSON(e.out, a)
-		}
-		err = a.print(e.out, *units)
-		printProblems(e.err, found) // last, where the eye is
-		if asked != "" {
-			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
-		}
-		return err
+		before := []string{"What goes into each tankful. A product is given as its name, = and its rate."}
+		return f.answer(e, cmd, before, &s, work, func(found problem.List) error {
+			a.Problems = append(problem.List{}, found...)
+			if s.working {
+				a.Working = a.steps(*s.units)
+			}
+			if s.json {
+				a.Facts = a.facts(*s.units)
+				return printJSON(e.out, a)
+			}
+			return a.print(e.out, *s.units)
+		})
 	}
 	return cmd
 }

@@ -39,7 +39,7 @@ func (s *seasonEntries) entries() []entry {
 func seasonCommand(e *env) *cobra.Command {
 	s := &seasonEntries{}
 	f := &form{entries: s.entries()}
-	var asJSON, withWorking bool
+	var how style
 	cmd := &cobra.Command{
 		Use:   "season",
 		Short: "What a visit adds to the year, against every cap, blackout and interval",
@@ -72,28 +72,24 @@ The record has a line for each application, with a rate, or an amount and its ar
 		Args: quotedArgs,
 	}
 	f.add(cmd)
-	workingFlag(cmd, &withWorking)
-	units := unitsFlag(cmd)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
+	how.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		asked, err := f.read(e, cmd, []string{"Whether a visit keeps to the caps of the season."})
 		if err != nil {
-			return refuse(e, err, asJSON)
+			return refuse(e, err, how.json)
 		}
 		r, found, err := s.check()
 		if err != nil {
 			return afterAsking(err, asked)
 		}
 		if r.Date == "" { // an entry is at fault, and there is nothing to show
-			return refuse(e, afterAsking(found.Err(), asked), asJSON)
+			return refuse(e, afterAsking(found.Err(), asked), how.json)
 		}
-		if err := printSeason(e, s, r, found, asJSON, withWorking, *units); err != nil {
+		if err := printSeason(e, s, r, found, &how); err != nil {
 			return err
 		}
-		if asked != "" {
-			fmt.Fprintf(e.err, "\nThe same again:\n  %s\n", asked)
-		}
-		return found.Err()
+		sayAgain(e, asked)
+		return found.Err() // a broken limit is the answer, and an error
 	}
 	return cmd
 }
@@ -122,13 +118,14 @@ func brokenLimits(r season.Result) (n int) {
 	return n
 }
 
-func printSeason(e *env, s *seasonEntries, r season.Result, found problem.List, asJSON, withWorking bool, u unit.System) error {
-	if asJSON {
+func printSeason(e *env, s *seasonEntries, r season.Result, found problem.List, how *style) error {
+	u := *how.units
+	if how.json {
 		rest := struct {
 			Working  working.Working `json:"working,omitempty"`
 			Problems problem.List    `json:"problems"`
 		}{Problems: append(problem.List{}, found...)}
-		if withWorking {
+		if how.working {
 			rest.Working = r.Working(u)
 		}
 		whole, err := joined(r, rest)
@@ -141,7 +138,7 @@ func printSeason(e *env, s *seasonEntries, r season.Result, found problem.List, 
 	if err := printFacts(e.out, r.Facts(u)); err != nil {
 		return err
 	}
-	if withWorking {
+	if how.working {
 		fmt.Fprintf(e.out, "\n%s%s", workingHead, r.Working(u).Text())
 	}
 	if !found.HasErrors() { // else they are printed as the error
