@@ -156,21 +156,18 @@ func (m *maker) caughtLiquid(t *Test) (unit.Density, string) {
 
 // denserSteps shows the mix's density and what follows.
 func denserSteps(w *working.Working, p *MixPlan, r mix.Recipe, caught unit.Density, u unit.System) {
-	in, massIn, mixIn, rateIn := "lb/gal", "lb", "gal", "gal/1000 sq ft"
-	if u == unit.Metric {
-		in, massIn, mixIn, rateIn = "kg/L", "kg", "L", "L/ha"
-	}
+	in := working.UnitsOf(u)
 	mass, of := weighed(r, (100 * unit.Gallon).At(r.Carrier))
-	water := working.Of("water", mass[0], massIn).From("8.34 lb/gal, the trade's figure for water (University of Nebraska-Lincoln, CropWatch, 2016)")
+	water := working.Of("water", mass[0], in.Mass).From("8.34 lb/gal, the trade's figure for water (University of Nebraska-Lincoln, CropWatch, 2016)")
 	parts := []working.Expr{water}
 	for i, q := range r.Parts {
-		parts = append(parts, working.Of(q.Product.Name, mass[i+1], massIn))
+		parts = append(parts, working.Of(q.Product.Name, mass[i+1], in.Mass))
 	}
-	w.Add("density of the mix", working.Sum(parts...).Over(working.Of("mix", of, mixIn)), p.Density, in, u.Density(p.Density))
+	w.Add("density of the mix", working.Sum(parts...).Over(working.Of("mix", of, in.Mix)), p.Density, in.Density, u.Density(p.Density))
 	factor := calibrate.DensityFactor(p.Density, caught)
-	w.AddNumber("density factor", working.Root(working.Of("density of the mix", p.Density, in).Over(working.Of("density caught", caught, in))), factor, unit.Number(factor, 3),
+	w.AddNumber("density factor", working.Root(working.Of("density of the mix", p.Density, in.Density).Over(working.Of("density caught", caught, in.Density))), factor, unit.Number(factor, 3),
 		"At one pressure a nozzle's output goes by one over the square root of the density.")
 	really := p.Carrier / unit.VolumePerArea(factor)
-	w.Add("carrier rate of the mix, about", working.Of("carrier rate", p.Carrier, rateIn).Over(working.Number("density factor", factor)), really, rateIn, u.CarrierRate(really),
+	w.Add("carrier rate of the mix, about", working.Of("carrier rate", p.Carrier, in.Carrier).Over(working.Number("density factor", factor)), really, in.Carrier, u.CarrierRate(really),
 		"Worked out, not measured, and not used: the amounts stand on the test. Catch the mix itself to be sure.")
 }
