@@ -91,18 +91,12 @@ func kindOf(name string) (*kind, error) {
 
 // kindBelow is the kind of what stands below the line of a ratio: "1000 sq ft", "M".
 func kindBelow(text string) (*kind, error) {
-	name := strings.TrimSpace(text)
-	if name == "M" || name == "A" {
+	if alone := strings.TrimSpace(text); alone == "M" || alone == "A" {
 		return kindArea, nil
 	}
-	if name != "" && isDigit(name[0]) || strings.HasPrefix(name, ".") {
-		x, rest, err := number(name)
-		if err != nil {
-			return nil, err
-		}
-		if name = strings.TrimSpace(rest); name == "" {
-			return nil, fmt.Errorf("per %g of what: %s?", x, perhaps(x, nil))
-		}
+	_, name, err := countBelow(text, nil)
+	if err != nil {
+		return nil, err
 	}
 	if err := belowLine(name, kindArea); err != nil {
 		return nil, err

@@ -12,7 +12,8 @@ import (
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"7 ft 6 in", "1 1/2 pt/acre", "4.5 fl oz per 1000 sq ft", "-1/2 in", "1,250 sq ft", "1e999 gal",
 		"5 gal/1000", "5 oz", "1/0 lb", "1 T", "+ 5 gal", "5 gal per per acre", "5 /", "5 L/0.0000000001e-320 ha", "7'6\"", "1½ pt",
-		"0.75 lb N/M", "2 % v/v", "1:100", "3-1/2 gal", "15 L/100 m2", "7'-6 1/2\"", "5 M", "2 gal/M", "8 % w/v", "3–4 lb", "1.250,5 L", "5 lb/m"} {
+		"0.75 lb N/M", "2 % v/v", "1:100", "3-1/2 gal", "15 L/100 m2", "7'-6 1/2\"", "5 M", "2 gal/M", "8 % w/v", "3–4 lb", "1.250,5 L", "5 lb/m",
+		"5 L/+1h", "5 gal/-1 acre", "5 gal/1M"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

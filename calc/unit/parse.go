@@ -143,21 +143,13 @@ func factor(name string, k *kind) (named, error) {
 // perWhat is what follows "per": "acre", "1000 sq ft". Capital M is 1,000 sq ft and capital A
 // an acre here, where a rate's area stands, and nowhere else (common practice, no source).
 func perWhat(text string, k *kind) (named, error) {
-	count, name := 1.0, strings.TrimSpace(text)
-	if name != "" && (isDigit(name[0]) || strings.ContainsRune("+-.", rune(name[0]))) {
-		x, rest, err := number(name)
-		if err != nil {
-			return named{}, err
-		}
-		if x <= 0 {
-			return named{}, fmt.Errorf("it is per %g of something", x)
-		}
-		if count, name = x, strings.TrimSpace(rest); name == "" {
-			return named{}, fmt.Errorf("per %g of what: %s?", x, perhaps(x, k))
-		}
-	} else if k == kindArea && name == "M" {
+	count, name, err := countBelow(text, k)
+	if err != nil {
+		return named{}, err
+	}
+	if alone := name == strings.TrimSpace(text); alone && k == kindArea && name == "M" {
 		count, name = 1000, "sq ft"
-	} else if k == kindArea && name == "A" {
+	} else if alone && k == kindArea && name == "A" {
 		name = "acre"
 	}
 	if err := belowLine(name, k); err != nil {
@@ -171,6 +163,26 @@ func perWhat(text string, k *kind) (named, error) {
 		return named{"1000 sq ft", Thousand.SI()}, nil
 	}
 	return named{strconv.FormatFloat(count, 'f', -1, 64) + " " + u.show, count * u.si}, nil
+}
+
+// countBelow cuts the number off what stands below the line of a rate: 1000 and "sq ft". It
+// is 1 where none stands there. The kind k may be nil, not yet known.
+func countBelow(text string, k *kind) (count float64, name string, err error) {
+	name = strings.TrimSpace(text)
+	if name == "" || !isDigit(name[0]) && !strings.ContainsRune("+-.", rune(name[0])) {
+		return 1, name, nil
+	}
+	count, rest, err := number(name)
+	if err != nil {
+		return 0, "", err
+	}
+	if count <= 0 {
+		return 0, "", fmt.Errorf("it is per %g of something", count)
+	}
+	if name = strings.TrimSpace(rest); name == "" {
+		return 0, "", fmt.Errorf("per %g of what: %s?", count, perhaps(count, k))
+	}
+	return count, name, nil
 }
 
 // perhaps is what "per x" of kind k could have been meant to say.
