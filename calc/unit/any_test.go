@@ -165,7 +165,7 @@ func TestParseUnit(t *testing.T) {
 		}
 	}
 	for text, why := range map[string]string{
-		"": "missing", "oz": "fl oz", "M": "1,000 sq ft", "gal/1000": "of what", "5 gal": "not known", "gal/-1 acre": "not known",
+		"": "missing", "oz": "fl oz", "M": "1,000 sq ft", "gal/1000": "of what", "5 gal": "not known", "gal/-1 acre": "per -1 of something",
 		"gal/0 acre": "per 0 of something", "lb N": "weight of a nutrient", "firkin": "not known", "lb/min": "no quantity",
 	} {
 		u, err := unit.ParseUnit(text)
