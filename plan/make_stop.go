@@ -89,7 +89,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 // LayPasses lays the passes of an applicator over a measured property. bearing fixes their
 // direction in degrees from north; nil finds the best. The errors are those of pass.Lay.
 func LayPasses(site *geo.Site, a *Applicator, bearing *float64) (*pass.Plan, error) {
-	l := pass.Lawn{Net: site.Net}
+	l := pass.Lawn{Net: site.Net, LeftOut: site.Exclusions}
 	var walls []*geom.MultiPolygon
 	for _, s := range []geo.Surface{geo.Building, geo.Water} {
 		if mp := site.Exclusions[s]; mp != nil {
@@ -104,8 +104,7 @@ func LayPasses(site *geo.Site, a *Applicator, bearing *float64) (*pass.Plan, err
 		l.NoWalk = noWalk
 	}
 	if t := site.Property.Truck; t != nil {
-		c := site.Frame.Forward(*t)
-		l.Truck = &c
+		l.Trucks = append(l.Trucks, site.Frame.Forward(*t))
 	}
 	return pass.Lay(l, pass.Setup{Swath: a.Swath, Trims: a.Kind.Trims(), SideStep: a.SideStep, Bearing: bearing, TurnCost: turnCost})
 }

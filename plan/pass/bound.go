@@ -106,3 +106,11 @@ func (s *squares) Pop() any {
 	*s = o[:len(o)-1]
 	return x
 }
+
+// bound fills the bounds on passes from the parts of the turf.
+func (p *Plan) bound(parts []region) {
+	for i := range parts {
+		p.BoundPasses += parts[i].boundPasses(float64(p.Setup.Swath))
+	}
+	p.BoundOneWay = p.BoundPasses
+}

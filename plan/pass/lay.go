@@ -13,45 +13,73 @@ import (
 // ErrNoTurf says that a lawn has nothing to walk on: no part of it is as large as 0.2 sq ft.
 var ErrNoTurf = errors.New("no turf to lay passes on")
 
-// Lay covers the lawn with numbered passes. Each connected part of the turf gets strips of
-// its own in its own best direction: a pass never leaves its part. It fails with ErrNoTurf,
+// Lay covers the lawn with numbered passes. Each connected part of the turf is divided into
+// sections of one direction each, as pays; before that it gets its edge laps. It fails with ErrNoTurf,
 // or on a setup that no equipment has.
 func Lay(l Lawn, s Setup) (*Plan, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	var walls []edge
-	for _, r := range regions(l.NoWalk) {
-		walls = append(walls, r.edges...)
-	}
 	p := &Plan{Setup: s}
-	var passes []Pass
-	var specks []region // parts too small for a pass
-	largest := 0.0
 	parts := regions(l.Net)
-	for _, r := range parts {
-		p.Net += unit.Area(r.area)
-		lay := layout{region: &r, noWalk: walls, setup: s}
-		res := lay.best()
-		if r.area > largest {
-			largest, p.Bearing = r.area, bearing(res.theta)
-		}
-		p.BoundPasses += r.boundPasses(float64(s.Swath))
-		if len(res.drafts) == 0 {
-			specks = append(specks, r)
-		}
-		passes = append(passes, res.number(float64(s.Swath), s.Trims)...)
+	for i := range parts {
+		p.Net += unit.Area(parts[i].area)
 	}
-	if len(passes) == 0 {
+	w := work{setup: s, lawn: &l, plan: p}
+	for _, r := range regions(l.NoWalk) {
+		w.noWalk = append(w.noWalk, r.edges...)
+	}
+	inner, err := w.edgeLaps(parts)
+	if err != nil {
+		return nil, err
+	}
+	for i := range inner {
+		w.strips(&inner[i])
+	}
+	if len(w.passes) == 0 {
 		return nil, ErrNoTurf
 	}
-	for _, r := range specks {
-		take(passes, geom.Coord{r.edges[0].ax, r.edges[0].ay}, unit.Area(r.area))
-	}
-	p.Passes = walkOrder(passes, l.Truck)
+	w.giveSpecks()
+	w.join()
+	p.Passes = walkOrder(w.passes, &l)
 	p.sum()
+	p.bound(parts)
 	p.cover(parts)
 	return p, nil
+}
+
+// work is a plan being made.
+type work struct {
+	setup  Setup
+	lawn   *Lawn
+	plan   *Plan
+	noWalk []edge
+	passes []Pass
+	specks []region // turf too small for a pass of its own
+}
+
+// strips lays the strips of one region, section by section.
+func (w *work) strips(r *region) {
+	lay := layout{noWalk: w.noWalk, setup: w.setup}
+	for _, res := range lay.divide(r) {
+		switch {
+		case len(res.passes) > 0:
+			w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
+		case len(res.drafts) > 0:
+			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.number(w.setup))
+		default:
+			w.specks = append(w.specks, res.region)
+		}
+	}
+}
+
+// add adds a section with its passes.
+func (w *work) add(s Section, ps []Pass) {
+	for i := range ps {
+		ps[i].Section = len(w.plan.Sections)
+	}
+	w.plan.Sections = append(w.plan.Sections, s)
+	w.passes = append(w.passes, ps...)
 }
 
 func (s Setup) check() error {
@@ -60,6 +88,12 @@ func (s Setup) check() error {
 		return fmt.Errorf("swath of %v is not above zero", s.Swath)
 	case !(s.SideStep >= 0):
 		return fmt.Errorf("side step of %v is below zero", s.SideStep)
+	case !(s.GunOff >= 0):
+		return fmt.Errorf("gun-off crossing of %v is below zero", s.GunOff)
+	case !(s.Hose >= 0):
+		return fmt.Errorf("hose of %v is below zero", s.Hose)
+	case s.Laps < 0 || s.Laps > 2:
+		return fmt.Errorf("%d edge laps are not 0, 1 or 2", s.Laps)
 	case !(s.TurnCost >= 0):
 		return fmt.Errorf("turn cost of %v is below zero", s.TurnCost)
 	case s.Bearing != nil && !(*s.Bearing >= 0 && *s.Bearing < 360):
@@ -70,7 +104,7 @@ func (s Setup) check() error {
 
 // number turns drafts into passes in the property's axes, gives the slivers to the nearest of
 // them, and leaves the order to walkOrder.
-func (r *result) number(swath float64, trims bool) []Pass {
+func (r *result) number(s Setup) []Pass {
 	for i := range r.slivers {
 		c := &r.slivers[i]
 		if d := nearest(r.drafts, (c.u0+c.u1)/2, (c.lo0+c.hi1)/2); d != nil {
@@ -81,33 +115,60 @@ func (r *result) number(swath float64, trims bool) []Pass {
 	out := make([]Pass, len(r.drafts))
 	for i := range r.drafts {
 		d := &r.drafts[i]
-		p := Pass{Kind: d.kind, Length: unit.Length(d.length()), Area: unit.Area(d.area + d.extra), axis: a, cells: d.cells}
-		for _, q := range d.line {
-			p.Line = append(p.Line, a.from(q.u, q.v))
-			p.walkU = append(p.walkU, q.u)
-		}
-		p.Sprayed = p.Area
-		if !trims {
-			p.Sprayed = p.Length.By(unit.Length(swath))
-		}
-		out[i] = p
+		out[i] = Pass{Kind: d.kind, legs: []leg{{axis: a, cells: d.cells, line: d.line, extra: d.extra}}}
+		out[i].fill(s)
 	}
 	return out
 }
 
-// take gives turf too small for a pass to the pass whose ends or bends are nearest.
-func take(passes []Pass, at geom.Coord, a unit.Area) {
-	best, k := math.Inf(1), 0
-	for i := range passes {
-		for _, c := range passes[i].Line {
-			if d := distance(at, c); d < best {
-				best, k = d, i
+// fill takes the figures of a pass from its legs.
+func (p *Pass) fill(s Setup) {
+	p.Line, p.Off, p.Area = nil, nil, 0
+	at, off := unit.Length(0), unit.Length(0)
+	for i := range p.legs {
+		l := &p.legs[i]
+		if i > 0 {
+			step := unit.Length(distance(p.legs[i-1].end(), l.start()))
+			if p.legs[i-1].off {
+				p.Off = append(p.Off, Stretch{at, at + step})
+				off += step
+			}
+			at += step
+		}
+		for _, q := range l.line {
+			c := l.axis.from(q.u, q.v)
+			if n := len(p.Line); n == 0 || distance(p.Line[n-1], c) > seam {
+				p.Line = append(p.Line, c)
 			}
 		}
+		at += unit.Length(l.length())
+		p.Area += unit.Area(l.area())
 	}
-	passes[k].Area += a
-	if passes[k].Sprayed < passes[k].Area { // a fixed width covers it already
-		passes[k].Sprayed = passes[k].Area
+	p.Length = at - off
+	if p.Sprayed = p.Area; !s.Trims {
+		p.Sprayed = p.Length.By(s.Swath)
+	}
+}
+
+// giveSpecks gives turf too small for a pass to the pass whose ends or bends are nearest.
+func (w *work) giveSpecks() {
+	for i := range w.specks {
+		r := &w.specks[i]
+		at := geom.Coord{r.edges[0].ax, r.edges[0].ay}
+		best, k := math.Inf(1), 0
+		for j := range w.passes {
+			for _, c := range w.passes[j].Line {
+				if d := distance(at, c); d < best {
+					best, k = d, j
+				}
+			}
+		}
+		p := &w.passes[k]
+		p.legs[0].extra += r.area
+		p.Area += unit.Area(r.area)
+		if p.Sprayed < p.Area { // a fixed width covers it already
+			p.Sprayed = p.Area
+		}
 	}
 }
 
@@ -136,110 +197,30 @@ func nearest(ds []draft, u, v float64) *draft {
 // sum fills the totals from the ordered passes.
 func (p *Plan) sum() {
 	for i := range p.Passes {
-		p.SprayedLength += p.Passes[i].Length
-		p.DeadWalk += p.Passes[i].WalkTo
+		q := &p.Passes[i]
+		p.SprayedLength += q.Length
+		p.DeadWalk += q.WalkTo
+		for _, o := range q.Off {
+			p.DeadWalk += o.To - o.From
+		}
+		if q.Kind == Lap {
+			p.Laps++
+		}
+		p.Sections[q.Section].Passes++
+	}
+	largest := unit.Area(0)
+	for _, s := range p.Sections {
+		if s.Area > largest {
+			largest, p.Bearing = s.Area, s.Bearing
+		}
 	}
 	p.Turns = len(p.Passes) - 1
 	p.BoundLength = p.Net.Divide(p.Setup.Swath)
 }
 
-// walkOrder numbers the passes so that the dead walk between them is short: from the truck
-// always to the nearest end, then improved by turning stretches of the walk round until no
-// turn helps. Dead walks are straight lines.
-func walkOrder(ps []Pass, truck *geom.Coord) []Pass {
-	start := southWest(ps)
-	if truck != nil {
-		start = *truck
+func lengthOf(line []geom.Coord) (l unit.Length) {
+	for i := 1; i < len(line); i++ {
+		l += unit.Length(distance(line[i-1], line[i]))
 	}
-	order := nearestEnds(ps, start)
-	turnStretches(order, start)
-	at := start
-	for i := range order {
-		order[i].N = i + 1
-		if i > 0 {
-			order[i].WalkTo = unit.Length(distance(at, order[i].Line[0]))
-		}
-		at = order[i].end()
-	}
-	return order
-}
-
-func (p *Pass) end() geom.Coord { return p.Line[len(p.Line)-1] }
-
-// reverse turns the walk round.
-func (p *Pass) reverse() {
-	for i, j := 0, len(p.Line)-1; i < j; i, j = i+1, j-1 {
-		p.Line[i], p.Line[j] = p.Line[j], p.Line[i]
-		p.walkU[i], p.walkU[j] = p.walkU[j], p.walkU[i]
-	}
-}
-
-func southWest(ps []Pass) geom.Coord {
-	best := ps[0].Line[0]
-	for i := range ps {
-		for _, q := range []geom.Coord{ps[i].Line[0], ps[i].end()} {
-			if q[0]+q[1] < best[0]+best[1] {
-				best = q
-			}
-		}
-	}
-	return best
-}
-
-func nearestEnds(ps []Pass, at geom.Coord) []Pass {
-	used := make([]bool, len(ps))
-	out := make([]Pass, 0, len(ps))
-	for range ps {
-		best, k, back := math.Inf(1), -1, false
-		for i := range ps {
-			if used[i] {
-				continue
-			}
-			// Closer by a millimetre or more: ties go to the earlier strip.
-			if d := distance(at, ps[i].Line[0]); d < best-1e-3 {
-				best, k, back = d, i, false
-			}
-			if d := distance(at, ps[i].end()); d < best-1e-3 {
-				best, k, back = d, i, true
-			}
-		}
-		used[k] = true
-		p := ps[k]
-		if back {
-			p.reverse()
-		}
-		at = p.end()
-		out = append(out, p)
-	}
-	return out
-}
-
-// turnStretches reverses stretches of the order while that shortens the dead walk (2-opt).
-func turnStretches(ps []Pass, start geom.Coord) {
-	before := func(i int) geom.Coord {
-		if i == 0 {
-			return start
-		}
-		return ps[i-1].end()
-	}
-	for again := true; again; {
-		again = false
-		for i := range ps {
-			for j := i; j < len(ps); j++ {
-				gain := distance(before(i), ps[i].Line[0]) - distance(before(i), ps[j].end())
-				if j+1 < len(ps) {
-					gain += distance(ps[j].end(), ps[j+1].Line[0]) - distance(ps[i].Line[0], ps[j+1].Line[0])
-				}
-				if gain > 1e-3 {
-					for a, b := i, j; a < b; a, b = a+1, b-1 {
-						ps[a], ps[b] = ps[b], ps[a]
-					}
-					for k := i; k <= j; k++ {
-						ps[k].reverse()
-					}
-					again = true
-				}
-			}
-		}
-	}
+	return l
 }

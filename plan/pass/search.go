@@ -32,11 +32,19 @@ type layout struct {
 	drafts []draft
 }
 
-// result is the passes of one region in one direction.
+// result is the passes of one section: of one region in one direction, or along a strip that bends.
 type result struct {
+	region  region
+	passes  []Pass // of a strip that is followed: these, and no drafts
 	theta   float64
 	drafts  []draft
 	slivers []cell
+}
+
+// divide gives the sections that are the cheapest way to lay the region, each with its passes.
+func (l *layout) divide(r *region) []result {
+	l.region = r
+	return []result{l.best()}
 }
 
 // best is the cheapest direction and strip offset for the region.
@@ -198,7 +206,7 @@ func (l *layout) cost(offset, limit float64) float64 {
 func (l *layout) lay(theta, offset float64) result {
 	l.turn(theta)
 	v, n := l.frame(offset)
-	r := result{theta: theta}
+	r := result{region: *l.region, theta: theta}
 	l.each(v, n, true, func(ds []draft, slivers []cell) bool {
 		r.drafts = append(r.drafts, ds...)
 		r.slivers = append(r.slivers, slivers...)

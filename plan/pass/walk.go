@@ -20,7 +20,7 @@ const (
 // point is a position in a strip's axes.
 type point struct{ u, v float64 }
 
-// draft is a pass before it has a number.
+// draft is a pass of one leg before it has a number.
 type draft struct {
 	kind  Kind
 	line  []point
@@ -29,10 +29,11 @@ type draft struct {
 	extra float64 // slivers taken along
 }
 
-func (d *draft) length() float64 {
-	l := 0.0
-	for i := 1; i < len(d.line); i++ {
-		l += math.Hypot(d.line[i].u-d.line[i-1].u, d.line[i].v-d.line[i-1].v)
+func (d *draft) length() float64 { return lineLength(d.line) }
+
+func lineLength(line []point) (l float64) {
+	for i := 1; i < len(line); i++ {
+		l += math.Hypot(line[i].u-line[i-1].u, line[i].v-line[i-1].v)
 	}
 	return l
 }
