@@ -11,7 +11,7 @@ import (
 // edge is a directed boundary edge with the turf on its left, metres.
 type edge struct{ ax, ay, bx, by float64 }
 
-// region is one connected part of the turf as an edge soup.
+// region is one connected part of the turf: its edges, ring by ring, each ring's in order.
 type region struct {
 	edges []edge
 	area  float64
@@ -73,11 +73,24 @@ func (r *region) addRing(ring *geom.LinearRing, shell bool) {
 		twice += a[0]*b[1] - b[0]*a[1]
 	}
 	if (twice > 0) != shell {
+		slices.Reverse(r.edges[start:]) // edges follow each other round the ring
 		for i := start; i < len(r.edges); i++ {
 			e := r.edges[i]
 			r.edges[i] = edge{e.bx, e.by, e.ax, e.ay}
 		}
 	}
+}
+
+// centroid is the region's centre of area. Sums are taken from its first corner, so that they keep their digits.
+func (r *region) centroid() (x, y float64) {
+	o := r.edges[0]
+	sx, sy, twice := 0.0, 0.0, 0.0
+	for _, e := range r.edges {
+		ax, ay, bx, by := e.ax-o.ax, e.ay-o.ay, e.bx-o.ax, e.by-o.ay
+		c := ax*by - bx*ay
+		sx, sy, twice = sx+c*(ax+bx), sy+c*(ay+by), twice+c
+	}
+	return o.ax + sx/(3*twice), o.ay + sy/(3*twice)
 }
 
 // turned is the edges in the axes of a, appended to buf[:0].

@@ -15,21 +15,29 @@ const (
 	gridSteps = 60
 	// edgeDirections is how many directions of long edges are tried with several offsets.
 	edgeDirections = 10
+	// finalists is how many directions and offsets are laid as they would be walked, once the screen has ranked them.
+	finalists = 12
+	// sameDirection is how near two edges' directions are one, radians (a twentieth of a degree).
+	sameDirection = 0.05 * math.Pi / 180
 )
+
+// cheaper is by how much a cost must be lower to count, metres: less is rounding, and the first tried stays.
+const cheaper = 1e-5
 
 // offsets are the shares of the strips' spare width that are tried below the turf.
 var offsets = []float64{0, 0.25, 0.5, 0.75, 1}
 
-// layout evaluates strips over one region; its buffers serve many directions.
+// layout divides one part of the turf and lays strips over its sections; its buffers serve many directions.
 type layout struct {
-	region *region
 	noWalk []edge
 	setup  Setup
+	region *region
 	turned []edge
 	walls  []edge
 	strips [][]edge
 	sweep  sweeper
 	drafts []draft
+	screen screen
 }
 
 // result is the passes of one section: of one region in one direction, or along a strip that bends.
@@ -37,89 +45,195 @@ type result struct {
 	region  region
 	passes  []Pass // of a strip that is followed: these, and no drafts
 	theta   float64
+	spacing float64 // of its strips
 	drafts  []draft
 	slivers []cell
 }
 
-// divide gives the sections that are the cheapest way to lay the region, each with its passes.
-func (l *layout) divide(r *region) []result {
-	l.region = r
-	return []result{l.best()}
+// trial is a direction and offset with what it costs.
+type trial struct {
+	theta, offset, cost float64
 }
 
-// best is the cheapest direction and strip offset for the region.
-func (l *layout) best() result {
+func newLayout(s Setup, noWalk []edge) *layout {
+	return &layout{setup: s, noWalk: noWalk,
+		screen: screen{swath: float64(s.Swath), turn: float64(s.TurnCost), even: s.Even}}
+}
+
+// given is the direction that the set-up asks for, if any.
+func (l *layout) given() (theta float64, ok bool) {
 	if b := l.setup.Bearing; b != nil {
-		return l.lay(math.Pi/2-*b*math.Pi/180, l.bestOffset(math.Pi/2-*b*math.Pi/180))
+		return math.Pi/2 - *b*math.Pi/180, true
 	}
-	bestTheta, bestOffset, bestCost := 0.0, 0.0, math.Inf(1)
-	try := func(theta float64, offs []float64) {
-		l.turn(theta)
-		for _, o := range offs {
-			if c := l.cost(o, bestCost); c < bestCost-1e-9 {
-				bestTheta, bestOffset, bestCost = theta, o, c
-			}
-		}
-	}
-	directions := l.edgeDirections()
-	for _, d := range directions {
-		try(d, offsets)
-	}
-	for i := range gridSteps { // turned with the longest edge, so that turning the lawn changes nothing
-		try(directions[0]+math.Pi*(float64(i)+0.5)/gridSteps, offsets[2:3])
-	}
-	return l.lay(bestTheta, bestOffset)
+	return 0, false
 }
 
-func (l *layout) bestOffset(theta float64) float64 {
-	l.turn(theta)
-	best, cost := 0.0, math.Inf(1)
-	for _, o := range offsets {
-		if c := l.cost(o, cost); c < cost-1e-9 {
-			best, cost = o, c
+// best is the cheapest direction and strip offset for the region: the screen ranks them, and the first ones are laid with their
+// bends and breaks until the rest can not be cheaper.
+func (l *layout) best(r *region) trial {
+	return l.finish(r, l.rank(r))
+}
+
+// finish lays the trials with their bends and breaks, the cheapest by the screen first, and gives the best.
+func (l *layout) finish(r *region, trials []trial) trial {
+	l.region = r
+	best := trial{cost: math.Inf(1)}
+	for _, t := range trials {
+		if t.cost >= best.cost-cheaper {
+			break
+		}
+		l.turn(t.theta)
+		if t.cost = l.cost(t.offset, best.cost); t.cost < best.cost-cheaper {
+			best = t
 		}
 	}
 	return best
 }
 
-// edgeDirections is the directions of the region's longest edges, those within a twentieth
-// of a degree added together, and of its least width; the longest first.
-func (l *layout) edgeDirections() []float64 {
-	type dir struct{ theta, length float64 }
-	var ds []dir
-	for _, e := range l.region.edges {
-		t := math.Mod(math.Atan2(e.by-e.ay, e.bx-e.ax)+2*math.Pi, math.Pi)
-		ds = append(ds, dir{t, math.Hypot(e.bx-e.ax, e.by-e.ay)})
+// rank gives the finalists by the screen's cost, those tried first first where it is the same.
+func (l *layout) rank(r *region) []trial {
+	hull := r.hull()
+	l.screen.load(r, hull)
+	out := ranking{layout: l, most: finalists, limit: math.Inf(1)}
+	if theta, ok := l.given(); ok {
+		out.try(theta, offsets)
+		return out.trials
 	}
-	slices.SortFunc(ds, func(a, b dir) int { return cmp.Compare(a.theta, b.theta) })
-	const same = 0.05 * math.Pi / 180
-	merged := ds[:0]
-	for _, d := range ds {
-		if n := len(merged); n > 0 && d.theta-merged[n-1].theta < same {
-			if d.length > merged[n-1].length {
-				merged[n-1].theta = d.theta
-			}
-			merged[n-1].length += d.length
-			continue
-		}
-		merged = append(merged, d)
+	directions := r.directions(hull, edgeDirections)
+	for _, d := range directions {
+		out.try(d, offsets)
 	}
-	slices.SortStableFunc(merged, func(a, b dir) int { return cmp.Compare(b.length, a.length) })
-	if len(merged) > edgeDirections {
-		merged = merged[:edgeDirections]
+	for i := range gridSteps { // turned with the longest edge, so that turning the lawn changes nothing
+		out.try(r.upright(directions[0]+math.Pi*(float64(i)+0.5)/gridSteps), offsets[2:3])
 	}
-	var out []float64
-	for _, d := range merged {
-		out = append(out, d.theta)
-	}
-	_, theta := l.region.leastWidth()
-	return append(out, theta)
+	return out.trials
 }
 
-// leastWidth is the least width of the region's hull and the direction of the edge it is flush
+// ranking is the cheapest trials of the region that the screen has loaded, the cheapest first; those tried first come first where
+// the cost is the same.
+type ranking struct {
+	*layout
+	trials []trial
+	most   int
+	limit  float64 // what a trial must be below
+}
+
+func (k *ranking) try(theta float64, offs []float64) {
+	a := newAxis(theta)
+	if k.screen.least(a) >= k.limit {
+		return
+	}
+	k.screen.face(a)
+	if k.setup.Even {
+		offs = offs[:1]
+	}
+	for _, o := range offs {
+		c := k.screen.cost(o, k.limit)
+		if c >= k.limit-cheaper {
+			continue
+		}
+		at := len(k.trials)
+		for at > 0 && c < k.trials[at-1].cost-cheaper {
+			at--
+		}
+		if k.trials = slices.Insert(k.trials, at, trial{theta, o, c}); len(k.trials) > k.most {
+			k.trials = k.trials[:k.most]
+			k.limit = k.trials[k.most-1].cost
+		}
+	}
+}
+
+// directions is the directions of the region's longest edges, the longest first, those that are the same
+// added together, and of its least width.
+func (r *region) directions(hull [][2]float64, most int) []float64 {
+	type dir struct {
+		theta, length float64
+		used          bool
+	}
+	ds := make([]dir, len(r.edges))
+	for i, e := range r.edges {
+		ds[i] = dir{theta: half(math.Atan2(e.by-e.ay, e.bx-e.ax)), length: math.Hypot(e.bx-e.ax, e.by-e.ay)}
+	}
+	slices.SortFunc(ds, func(a, b dir) int {
+		return cmp.Or(cmp.Compare(rounded(b.length), rounded(a.length)), cmp.Compare(a.theta, b.theta))
+	})
+	byTheta := make([]int, len(ds))
+	for i := range byTheta {
+		byTheta[i] = i
+	}
+	slices.SortFunc(byTheta, func(i, j int) int { return cmp.Compare(ds[i].theta, ds[j].theta) })
+	place := make([]int, len(ds))
+	for k, i := range byTheta {
+		place[i] = k
+	}
+	var sum []dir
+	for i := range ds { // each longest edge left takes those beside it along
+		if ds[i].used {
+			continue
+		}
+		s := dir{theta: ds[i].theta}
+		for _, step := range []int{1, -1} {
+			for k, n := place[i], 0; n < len(ds); k, n = (k+step+len(ds))%len(ds), n+1 {
+				d := &ds[byTheta[k]]
+				if turnBetween(d.theta, s.theta) >= sameDirection {
+					break
+				}
+				if !d.used {
+					s.length += d.length
+					d.used = true
+				}
+			}
+		}
+		sum = append(sum, s)
+	}
+	slices.SortStableFunc(sum, func(a, b dir) int { return cmp.Compare(rounded(b.length), rounded(a.length)) })
+	sum = sum[:min(len(sum), most)]
+	out := make([]float64, 0, len(sum)+1)
+	for _, d := range sum {
+		out = append(out, r.upright(d.theta))
+	}
+	_, theta := leastWidth(hull)
+	return append(out, r.upright(theta))
+}
+
+// half brings an angle into [0, pi).
+func half(theta float64) float64 {
+	theta = math.Mod(theta, math.Pi)
+	if theta < 0 {
+		theta += math.Pi
+	}
+	return theta
+}
+
+// turnBetween is the angle between two directions without sense, 0 to pi/2.
+func turnBetween(a, b float64) float64 {
+	d := half(a - b)
+	return min(d, math.Pi-d)
+}
+
+// rounded is a length on a grid of 0.1 mm on which no round figure of either system lies halfway: what is equal on the lawn
+// compares equal however it is turned.
+func rounded(l float64) float64 { return math.Floor(l*1e4 + 0.317) }
+
+// upright is the direction or its opposite, the one that has more of the turf on its right: which side is up
+// then does not hang on how the lawn is turned.
+func (r *region) upright(theta float64) float64 {
+	a := newAxis(theta)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range r.edges {
+		_, v := a.to(r.edges[i].ax, r.edges[i].ay)
+		lo, hi = min(lo, v), max(hi, v)
+	}
+	x, y := r.centroid()
+	if _, v := a.to(x, y); v > (lo+hi)/2+seam {
+		return theta + math.Pi
+	}
+	return theta
+}
+
+// leastWidth is the least width of a hull and the direction of the edge it is flush
 // with (Houle and Toussaint, Computing the width of a set, IEEE PAMI 1988; from memory).
-func (r *region) leastWidth() (width, theta float64) {
-	h := r.hull()
+func leastWidth(h [][2]float64) (width, theta float64) {
 	width = math.Inf(1)
 	for i := range h {
 		a, b := h[i], h[(i+1)%len(h)]
@@ -131,7 +245,7 @@ func (r *region) leastWidth() (width, theta float64) {
 		for _, p := range h {
 			far = max(far, cross(a, b, p)/l)
 		}
-		if far < width-1e-9 {
+		if far < width-cheaper {
 			width, theta = far, math.Atan2(b[1]-a[1], b[0]-a[0])
 		}
 	}
@@ -145,93 +259,80 @@ func (l *layout) turn(theta float64) {
 	l.walls = walls.turned(a, l.walls)
 }
 
-// extent is the range of v over the turned edges.
-func (l *layout) extent() (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
+// frame is where the strips lie for an offset.
+func (l *layout) frame(offset float64) frame {
+	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range l.turned {
 		lo, hi = min(lo, l.turned[i].ay), max(hi, l.turned[i].ay)
 	}
-	return lo, hi
+	return newFrame(lo, hi, float64(l.setup.Swath), offset, l.setup.Even)
 }
 
-// deal sorts the turned edges into n strips of the given width above v, so that a strip looks
-// only at the edges that reach into it.
-func (l *layout) deal(v, width float64, n int) {
-	for len(l.strips) < n {
+// deal sorts the turned edges into the strips, so that a strip looks only at the edges that reach into it.
+func (l *layout) deal(f frame) {
+	for len(l.strips) < f.n {
 		l.strips = append(l.strips, nil)
 	}
-	for i := range n {
+	for i := range f.n {
 		l.strips[i] = l.strips[i][:0]
 	}
-	at := func(y float64) int { return min(max(int(math.Floor((y-v)/width)), 0), n-1) }
-	const margin = 1e-9
 	for _, e := range l.turned {
-		for k := at(min(e.ay, e.by) - margin); k <= at(max(e.ay, e.by)+margin); k++ {
+		for k := f.strip(min(e.ay, e.by) - seam); k <= f.strip(max(e.ay, e.by)+seam); k++ {
 			l.strips[k] = append(l.strips[k], e)
 		}
 	}
 }
 
-// frame is where the strips lie for an offset: the lowest border, and how many.
-func (l *layout) frame(offset float64) (v float64, n int) {
-	lo, hi := l.extent()
-	w := float64(l.setup.Swath)
-	n = max(int(math.Ceil((hi-lo-fitSlack)/w)), 1)
-	slack := float64(n)*w - (hi - lo)
-	if slack < 0 { // within fitSlack: share the excess
-		return lo - slack/2, n
-	}
-	return lo - slack*offset, n
-}
-
 // cost is the sprayed length plus the turn cost of the turned region's passes, or +Inf once it
 // cannot come below limit.
 func (l *layout) cost(offset, limit float64) float64 {
-	v, n := l.frame(offset)
-	turn := float64(l.setup.TurnCost)
-	if float64(n)*turn+l.region.area/float64(l.setup.Swath) >= limit { // the region is connected: a pass a strip at least
-		return math.Inf(1)
-	}
-	total := 0.0
-	l.each(v, n, false, func(ds []draft, _ []cell) bool {
+	turn, total := float64(l.setup.TurnCost), 0.0
+	f := l.frame(offset)
+	left, stopped := f.n, false
+	l.each(f, false, func(ds []draft, _ []cell) bool {
 		for i := range ds {
 			total += turn + ds[i].length()
 		}
-		return total < limit
+		left--
+		stopped = total+float64(left)*turn >= limit
+		return !stopped
 	})
+	if stopped {
+		return math.Inf(1)
+	}
 	return total
 }
 
-// lay gives the passes for a direction and offset.
-func (l *layout) lay(theta, offset float64) result {
-	l.turn(theta)
-	v, n := l.frame(offset)
-	r := result{region: *l.region, theta: theta}
-	l.each(v, n, true, func(ds []draft, slivers []cell) bool {
-		r.drafts = append(r.drafts, ds...)
-		r.slivers = append(r.slivers, slivers...)
+// lay gives the passes of a region for a direction and offset.
+func (l *layout) lay(r *region, t trial) result {
+	l.region = r
+	l.turn(t.theta)
+	f := l.frame(t.offset)
+	res := result{region: *r, theta: t.theta, spacing: f.width}
+	l.each(f, true, func(ds []draft, slivers []cell) bool {
+		res.drafts = append(res.drafts, ds...)
+		res.slivers = append(res.slivers, slivers...)
 		return true
 	})
-	return r
+	return res
 }
 
 // each calls f with the passes of every strip, until f says to stop.
-func (l *layout) each(v float64, n int, keep bool, f func(ds []draft, slivers []cell) bool) {
-	width := float64(l.setup.Swath)
-	l.deal(v, width, n)
-	w := walker{swath: width, sideStep: float64(l.setup.SideStep), noWalk: l.walls, keep: keep,
+func (l *layout) each(f frame, keep bool, do func(ds []draft, slivers []cell) bool) {
+	l.deal(f)
+	w := walker{swath: f.width, sideStep: float64(l.setup.SideStep), noWalk: l.walls, keep: keep,
 		flick: min(mostFlick, l.region.area*flickShare)}
-	for k := range n {
-		lo, hi := v+float64(k)*width, v+float64(k+1)*width
+	for k := range f.n {
+		lo, hi := f.border(k), f.border(k+1)
 		if k == 0 {
 			lo -= fitSlack // the first and last strip take what fitSlack let over
 		}
-		if k == n-1 {
+		if k == f.n-1 {
 			hi += fitSlack
 		}
 		w.slivers = w.slivers[:0]
 		l.drafts = w.passes(l.sweep.cut(l.strips[k], lo, hi), l.drafts[:0])
-		if !f(l.drafts, w.slivers) {
+		if !do(l.drafts, w.slivers) {
 			return
 		}
 	}

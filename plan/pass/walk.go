@@ -52,6 +52,13 @@ type walker struct {
 // passes groups a strip's cells into walks. Turf that overlaps along the strip is one walk,
 // though a bed lies between: the walker sprays both sides.
 func (w *walker) passes(cells []cell, out []draft) []draft {
+	cells = slices.DeleteFunc(cells, func(c cell) bool {
+		thin := c.hi0-c.lo0 < hair && c.hi1-c.lo1 < hair
+		if thin && w.keep {
+			w.slivers = append(w.slivers, c)
+		}
+		return thin
+	})
 	for len(cells) > 0 {
 		end, n := cells[0].u1, 1
 		for n < len(cells) && cells[n].u0 <= end+nearby {
