@@ -43,6 +43,17 @@ type result struct {
 
 // divide gives the sections that are the cheapest way to lay the region, each with its passes.
 func (l *layout) divide(r *region) []result {
+	if f, c, ok := l.follow(r); ok {
+		l.region = r
+		b := l.best()
+		d := 0.0
+		for i := range b.drafts {
+			d += float64(l.setup.TurnCost) + b.drafts[i].length()
+		}
+		if c < d {
+			return []result{f}
+		}
+	}
 	l.region = r
 	return []result{l.best()}
 }
