@@ -80,6 +80,9 @@ func (l *layout) divide(r *region) []result {
 			best = s
 		}
 	}
+	if f, c, ok := l.follow(r); ok && c < best.cost {
+		return []result{f}
+	}
 	if len(best.plots) == 1 {
 		return []result{l.lay(r, whole)}
 	}
@@ -89,8 +92,11 @@ func (l *layout) divide(r *region) []result {
 		if p.trials[0].cost < t.cost+cheaper {
 			t = p.trials[0]
 		}
+		if f, c, ok := l.follow(&p.region); ok && c < t.cost {
+			out = append(out, f)
+			continue
+		}
 		out = append(out, l.lay(&p.region, t))
-
 	}
 	return out
 }
