@@ -33,7 +33,13 @@ func (p *Plan) cover(regions []region) {
 		}
 	}
 	for i := range p.Passes {
-		s.addPass(i, p.Passes[i].Line)
+		q := &p.Passes[i]
+		at := unit.Length(0)
+		for _, o := range q.Off { // where the gun is off nothing is sprayed
+			s.addPass(i, q.between(at, o.From))
+			at = o.To
+		}
+		s.addPass(i, q.between(at, lengthOf(q.Line)))
 	}
 	s.run(math.Sqrt(float64(p.Net)))
 	if s.turf <= 0 {
@@ -182,4 +188,16 @@ func (h *shape) within(v, half float64) (u0, u1 float64) {
 	clip(du, (v-h.a.v)*dv, 0, l)
 	clip(dv, -(v-h.a.v)*du, -half, half)
 	return u0, u1
+}
+
+// between is the walk from one length along Line to another.
+func (p *Pass) between(from, to unit.Length) []geom.Coord {
+	out := []geom.Coord{p.At(from)}
+	at := unit.Length(0)
+	for i := 1; i < len(p.Line); i++ {
+		if at += unit.Length(distance(p.Line[i-1], p.Line[i])); at > from && at < to {
+			out = append(out, p.Line[i])
+		}
+	}
+	return append(out, p.At(to))
 }

@@ -43,7 +43,8 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	w.join()
 	p.Passes = walkOrder(w.passes, &l)
 	p.sum()
-	p.bound(parts)
+	p.bound(inner)
+	p.BoundPasses, p.BoundOneWay = p.BoundPasses+p.Laps, p.BoundOneWay+p.Laps
 	p.cover(parts)
 	return p, nil
 }
@@ -205,6 +206,7 @@ func (p *Plan) sum() {
 		}
 		if q.Kind == Lap {
 			p.Laps++
+			p.Turns += q.corners()
 		}
 		p.Sections[q.Section].Passes++
 	}
@@ -214,7 +216,7 @@ func (p *Plan) sum() {
 			largest, p.Bearing = s.Area, s.Bearing
 		}
 	}
-	p.Turns = len(p.Passes) - 1
+	p.Turns += len(p.Passes) - 1
 	p.BoundLength = p.Net.Divide(p.Setup.Swath)
 }
 

@@ -1,0 +1,219 @@
+package pass
+
+import (
+	"math"
+	"slices"
+
+	"github.com/twpayne/go-geom"
+)
+
+const (
+	lastCrumb = 0.0005 // turf at the end of a leg that is not worth another step, square metres
+)
+
+// step is a walked leg of a lap, and whether the lap breaks off at its end.
+type step struct {
+	leg  leg
+	ends bool
+}
+
+// passes walks the legs, ring by ring. A leg treats what is turf in its piece and in no earlier leg's.
+func (l *lapper) passes() []Pass {
+	var out []Pass
+	for i := 0; i < len(l.legs); {
+		var steps []step
+		ring := l.legs[i].ring
+		for ; i < len(l.legs) && l.legs[i].ring == ring; i++ {
+			steps = append(steps, l.walk(i)...)
+		}
+		out = append(out, l.chain(steps)...)
+	}
+	return out
+}
+
+// walk gives the leg's walk: one, none where other legs have its turf, or several where something on its line breaks it.
+func (l *lapper) walk(i int) []step {
+	s := &l.legs[i]
+	own, all := l.own(i)
+	if totalArea(own) < sliver {
+		return nil
+	}
+	u0, v := s.axis.to(s.from[0], s.from[1])
+	u1, _ := s.axis.to(s.to[0], s.to[1])
+	line := ends(own)
+	if s.joins {
+		line.u0 = u0
+	}
+	if !s.off {
+		line.u1 = u1
+	}
+	walls := region{edges: l.noWalk}
+	w := walker{sideStep: float64(l.setup.SideStep), noWalk: walls.turned(s.axis, nil)}
+	var parts []span
+	for _, g := range w.blocked(all, line.u0, line.u1, v) {
+		if g.u0 > line.u0+nearby {
+			parts = append(parts, span{line.u0, g.u0 - grazing})
+		}
+		line.u0 = g.u1 + grazing
+	}
+	if line.u1 > line.u0+nearlyFlat {
+		parts = append(parts, line)
+	}
+	var out []step
+	for k, p := range parts {
+		reach := span{math.Inf(-1), math.Inf(1)} // turf beyond the ends and in gaps goes with the stretch before
+		if k > 0 {
+			reach.u0 = p.u0
+		}
+		if k+1 < len(parts) {
+			reach.u1 = parts[k+1].u0
+		}
+		g := leg{axis: s.axis, cells: within(own, reach), line: []point{{p.u0, v}, {p.u1, v}}, off: s.off}
+		out = append(out, step{leg: g, ends: k+1 < len(parts)})
+	}
+	return out
+}
+
+// own is the turf that the leg treats, and all turf in its swath, as cells in its axes.
+func (l *lapper) own(i int) (own, all []cell) {
+	s := &l.legs[i]
+	wide := s.wide.in(s.axis)
+	if len(wide) < 3 {
+		return nil, nil
+	}
+	lo, hi := wide.box()
+	soup := region{edges: l.turf}
+	l.turned = soup.turned(s.axis, l.turned)
+	all = within(l.sweep.cut(l.turned, lo[1], hi[1]), span{lo[0], hi[0]})
+	var earlier []convex
+	for k := range l.legs[:i] {
+		if p := l.legs[k].piece; p.meets(s.wide) {
+			earlier = append(earlier, p.in(s.axis))
+		}
+	}
+	for c := range all {
+		left := []convex{all[c].convex().and(wide)}
+		for _, e := range earlier {
+			var next []convex
+			for _, p := range left {
+				next = p.less(e, next)
+			}
+			left = next
+		}
+		for _, p := range left {
+			own = p.cells(own)
+		}
+	}
+	sortCells(own)
+	return own, all
+}
+
+// ends is how far the cells reach along the leg, but for the last crumbs.
+func ends(cells []cell) span {
+	all := totalArea(cells)
+	at := func(a float64) float64 {
+		lo, hi := cells[0].u0, cells[0].u1
+		for i := range cells {
+			hi = max(hi, cells[i].u1)
+		}
+		for range 60 {
+			if mid := (lo + hi) / 2; areaUpTo(cells, mid) < a {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return (lo + hi) / 2
+	}
+	s := span{at(lastCrumb), at(all - lastCrumb)}
+	for i := range cells { // a blunt end is reached in full
+		if c := &cells[i]; s.u0-c.u0 < nearlyFlat {
+			s.u0 = min(s.u0, c.u0)
+		}
+		if c := &cells[i]; c.u1-s.u1 < nearlyFlat {
+			s.u1 = max(s.u1, c.u1)
+		}
+	}
+	return s
+}
+
+// chain makes passes of the walked legs of a ring: one, unless something breaks it.
+func (l *lapper) chain(steps []step) []Pass {
+	n := len(steps)
+	broken := false
+	for i := range steps {
+		s, t := &steps[i], &steps[(i+1)%n]
+		a, b := s.leg.end(), t.leg.start()
+		d := distance(a, b)
+		s.leg.off = s.leg.off || d > nearby
+		s.ends = s.ends || d > 4*l.half || d > nearby && l.walled(a, b)
+		broken = broken || s.ends
+	}
+	if n == 0 {
+		return nil
+	}
+	first := l.begin(steps, broken)
+	var out []Pass
+	for k := range n {
+		before, s := &steps[(first+k+n-1)%n], &steps[(first+k)%n]
+		if k == 0 || before.ends {
+			out = append(out, Pass{Kind: Lap})
+		}
+		p := &out[len(out)-1]
+		p.legs = append(p.legs, s.leg)
+		if k+1 == n || s.ends {
+			p.legs[len(p.legs)-1].off = false
+		}
+	}
+	for i := range out {
+		out[i].fill(l.setup)
+	}
+	return out
+}
+
+// begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or the south-west.
+func (l *lapper) begin(steps []step, broken bool) int {
+	n, best, rank, far := len(steps), 0, -1, math.Inf(1)
+	for i := range steps {
+		before, at := &steps[(i+n-1)%n], steps[i].leg.start()
+		r := 0
+		switch {
+		case before.ends:
+			r = 2
+		case before.leg.off:
+			r = 1
+		}
+		d := at[0] + at[1]
+		if len(l.lawn.Trucks) > 0 {
+			d = distance(l.lawn.Trucks[0], at)
+		}
+		if r > rank || r == rank && d < far-1e-3 {
+			best, rank, far = i, r, d
+		}
+	}
+	return best
+}
+
+// walled reports whether a building or water lies on the way from a to b.
+func (l *lapper) walled(a, b geom.Coord) bool {
+	return slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) })
+}
+
+// corners counts the bends of over 30 degrees between the legs of a lap.
+func (p *Pass) corners() (n int) {
+	if p.Kind != Lap {
+		return 0
+	}
+	for i := 1; i < len(p.legs); i++ {
+		a, b := p.legs[i-1].line, p.legs[i].line
+		if turn := p.legs[i].heading(b[0], b[1]) - p.legs[i-1].heading(a[len(a)-2], a[len(a)-1]); math.Abs(math.Remainder(turn, 2*math.Pi)) > sharp {
+			n++
+		}
+	}
+	return n
+}
+
+// heading is the direction of the walk from p to q, anticlockwise from east, radians.
+func (l *leg) heading(p, q point) float64 {
+	return math.Atan2(q.v-p.v, q.u-p.u) + math.Atan2(l.axis.s, l.axis.c)
+}
