@@ -44,7 +44,7 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	p.Passes = walkOrder(w.passes, &l)
 	p.sum()
 	p.bound(parts)
-	p.cover(parts)
+	p.cover(&l, parts)
 	return p, nil
 }
 
