@@ -1,116 +1,171 @@
 package pass
 
 import (
-	"container/heap"
 	"math"
+	"slices"
 )
 
-// boundPasses is what no plan of passes within strips of width w can go below on this part:
-//
-//   - strips that cover a disc have widths that sum to its diameter at least (Bang's solution
-//     of Tarski's plank problem, 1951), so there are 2r/w of them for any disc in the turf;
-//   - the turf in one strip is at most w x the part's longest chord, so there are area/(w x chord).
-func (r *region) boundPasses(w float64) int {
-	if r.area < sliver {
-		return 0
-	}
-	plank := math.Ceil((2*r.inscribed() - fitSlack) / w)
-	chord := 0.0
-	h := r.hull()
-	for i := range h {
-		for j := range h[:i] {
-			chord = max(chord, math.Hypot(h[i][0]-h[j][0], h[i][1]-h[j][1]))
+// bound fills the bounds on passes: what no plan can go below that has this plan's swath and edge laps, and takes
+// strips together as often. A pass is a strip; where the plan made one of two that meet, or of a narrow strip's bends, the strips
+// are bounded and the joints taken off. Parts that gun-off crossings may bring together count as the one that needs most.
+func (p *Plan) bound(parts []region) {
+	w, band := float64(p.Setup.Swath), float64(p.Setup.Laps)*float64(p.Setup.Swath)
+	joints := p.joints(parts)
+	any, oneWay := make([]int, len(parts)), make([]int, len(parts))
+	for i := range parts {
+		if parts[i].area < sliver {
+			continue
+		}
+		least := 1
+		if p.Laps > 0 {
+			least = 0 // laps alone may do
+		}
+		any[i] = max(parts[i].boundStrips(w, band)-joints[i], least)
+		if oneWay[i] = any[i]; band == 0 {
+			oneWay[i] = max(oneWay[i], parts[i].boundOneWay(w)-joints[i])
 		}
 	}
-	// fitSlack widens a strip by that much at most; allow for it.
-	area := math.Ceil(r.area/((w+fitSlack)*chord) - 1e-9)
-	return int(max(plank, area, 1))
+	group := groups(parts, float64(p.Setup.GunOff))
+	count := 0
+	for i := range parts {
+		if group[i] != i || parts[i].area < sliver {
+			continue
+		}
+		count++
+		most, mostOneWay := 0, 0
+		for k := range parts {
+			if group[k] == i {
+				most, mostOneWay = max(most, any[k]), max(mostOneWay, oneWay[k])
+			}
+		}
+		p.BoundPasses += most
+		p.BoundOneWay += mostOneWay
+	}
+	p.BoundPasses = max(p.BoundPasses+p.Laps, count)
+	p.BoundOneWay = max(p.BoundOneWay+p.Laps, p.BoundPasses)
 }
 
-// inscribed is the radius of a disc within the region, near the largest (within 1 %): squares
-// are searched in the order of the largest disc they could hold.
-func (r *region) inscribed() float64 {
-	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	for _, e := range r.edges {
-		x0, x1 = min(x0, e.ax), max(x1, e.ax)
-		y0, y1 = min(y0, e.ay), max(y1, e.ay)
-	}
-	half := min(x1-x0, y1-y0) / 2
-	if half <= 0 {
-		return 0
-	}
-	q := &squares{}
-	for x := x0; x < x1; x += 2 * half {
-		for y := y0; y < y1; y += 2 * half {
-			heap.Push(q, r.square(x+half, y+half, half))
+// joints counts, by part, how often the plan's passes go on from one strip in another.
+func (p *Plan) joints(parts []region) []int {
+	n := make([]int, len(parts))
+	for i := range p.Passes {
+		q := &p.Passes[i]
+		if q.Kind == Lap || len(q.legs) < 2 {
+			continue
 		}
-	}
-	best := 0.0
-	for tries := 0; q.Len() > 0 && tries < 4000; tries++ {
-		s := heap.Pop(q).(square)
-		if s.most <= best*1.01 {
-			break
+		here := 0
+		for k := 1; k < len(q.legs); k++ {
+			if !sameStrip(&q.legs[k-1], &q.legs[k]) {
+				here++
+			}
 		}
-		best = max(best, s.here)
-		for _, d := range [][2]float64{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
-			if t := r.square(s.x+d[0]*s.half/2, s.y+d[1]*s.half/2, s.half/2); t.most > best*1.01 {
-				heap.Push(q, t)
+		for k := range parts {
+			if here > 0 && q.within(&parts[k]) {
+				n[k] += here
 			}
 		}
 	}
-	return best
+	return n
 }
 
-// square is a square with the disc round its centre and the largest any point of it could have.
-type square struct{ x, y, half, here, most float64 }
-
-func (r *region) square(x, y, half float64) square {
-	d := r.clearance(x, y)
-	return square{x, y, half, d, d + half*math.Sqrt2}
+// sameStrip reports whether two legs lie in one strip.
+func sameStrip(a, b *leg) bool {
+	if math.Abs(a.axis.c-b.axis.c) > 1e-9 || math.Abs(a.axis.s-b.axis.s) > 1e-9 || len(a.cells) == 0 || len(b.cells) == 0 {
+		return false
+	}
+	lo, hi := heights(a.cells)
+	lo2, hi2 := heights(b.cells)
+	return min(hi, hi2)-max(lo, lo2) > min(hi-lo, hi2-lo2)/2
 }
 
-// clearance is the distance from a point to the edge of the turf, negative outside.
-func (r *region) clearance(x, y float64) float64 {
-	near, in := math.Inf(1), false
-	for i := range r.edges {
-		e := &r.edges[i]
-		if (e.ay > y) != (e.by > y) && x < e.ax+(y-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
-			in = !in
+func heights(cells []cell) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i := range cells {
+		c := &cells[i]
+		lo, hi = min(lo, c.lo0, c.lo1), max(hi, c.hi0, c.hi1)
+	}
+	return lo, hi
+}
+
+// within reports whether the pass treats turf of the part.
+func (p *Pass) within(r *region) bool {
+	return slices.ContainsFunc(p.legs, func(l leg) bool {
+		if len(l.cells) == 0 {
+			return false
 		}
-		dx, dy := e.bx-e.ax, e.by-e.ay
-		t := ((x-e.ax)*dx + (y-e.ay)*dy) / (dx*dx + dy*dy)
-		t = min(max(t, 0), 1)
-		near = min(near, math.Hypot(x-e.ax-t*dx, y-e.ay-t*dy))
-	}
-	if !in {
-		return -near
-	}
-	return near
+		c := &l.cells[0]
+		u := (c.u0 + c.u1) / 2
+		lo, hi := c.at(u)
+		at := l.axis.from(u, (lo+hi)/2)
+		return r.clearance(at[0], at[1]) > 0
+	})
 }
 
-// squares is a heap, the most promising square first; ties by place, so that the search is repeatable.
-type squares []square
-
-func (s squares) Len() int { return len(s) }
-func (s squares) Less(i, j int) bool {
-	if s[i].most != s[j].most {
-		return s[i].most > s[j].most
+// groups gives for each part the first of those that it hangs together with by gaps of at most gap; itself when gap is 0.
+func groups(parts []region, gap float64) []int {
+	group := make([]int, len(parts))
+	for i := range group {
+		group[i] = i
+		for k := range i {
+			if gap <= 0 || group[k] == group[i] || !parts[i].near(&parts[k], gap) {
+				continue
+			}
+			from, to := max(group[i], group[k]), min(group[i], group[k])
+			for j := range i + 1 {
+				if group[j] == from {
+					group[j] = to
+				}
+			}
+		}
 	}
-	return s[i].x < s[j].x || s[i].x == s[j].x && s[i].y < s[j].y
-}
-func (s squares) Swap(i, j int) { s[i], s[j] = s[j], s[i] }
-func (s *squares) Push(x any)   { *s = append(*s, x.(square)) }
-func (s *squares) Pop() any {
-	o := *s
-	x := o[len(o)-1]
-	*s = o[:len(o)-1]
-	return x
+	return group
 }
 
-// bound fills the bounds on passes from the parts of the turf.
-func (p *Plan) bound(parts []region) {
-	for i := range parts {
-		p.BoundPasses += parts[i].boundPasses(float64(p.Setup.Swath))
+// near reports whether some corner of one part lies within gap of an edge of the other: the least distance of
+// parts that do not overlap is at a corner.
+func (r *region) near(o *region, gap float64) bool {
+	for _, e := range r.edges {
+		if math.Abs(o.clearance(e.ax, e.ay)) <= gap {
+			return true
+		}
 	}
-	p.BoundOneWay = p.BoundPasses
+	for _, e := range o.edges {
+		if math.Abs(r.clearance(e.ax, e.ay)) <= gap {
+			return true
+		}
+	}
+	return false
+}
+
+// boundOneWay is what no plan in one direction can go below on a connected part: the strips must cover the turf's
+// width across them, which is least along an edge of the hull (see leastWidth).
+func (r *region) boundOneWay(w float64) int {
+	width, _ := leastWidth(r.hull())
+	return int(math.Ceil((width - fitSlack) / w))
+}
+
+// boundStrips is what no plan of strips of width w can go below on a part from which laps take the turf within band of its edge:
+//
+//   - strips that cover a convex body have widths that sum to its least width at least (Bang, A solution of the "plank
+//     problem", Proc. Amer. Math. Soc. 2, 1951; from memory), so there are width/w of them for any convex body of turf. Behind
+//     laps the body is a disc;
+//   - without laps, the turf in one strip is at most w x the part's longest chord, so there are area/(w x chord).
+//
+// Strips may be exceeded by fitSlack in all, as they are laid.
+func (r *region) boundStrips(w, band float64) int {
+	disc, centres := r.inscribed()
+	if band > 0 {
+		return int(max(math.Ceil((2*(disc-band)-fitSlack)/w), 0))
+	}
+	width := 2 * disc
+	for _, c := range centres {
+		body := r.body(c)
+		if len(body.edges) < 3 {
+			continue
+		}
+		if least, _ := leastWidth(body.hull()); least > width {
+			width = least
+		}
+	}
+	return int(math.Ceil((max(width, r.area/r.chord())-fitSlack)/w - 1e-9))
 }

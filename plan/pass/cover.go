@@ -8,6 +8,7 @@ import (
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
+	"tankful/geo"
 )
 
 // How finely cover looks: scan lines a 24th of the swath apart, for a small lawn a 32nd of its size, and not
@@ -16,30 +17,32 @@ const (
 	linesPerSwath = 24
 	linesPerLawn  = 32
 	mostLines     = 6000
-	askew         = 1.0 // radians between the scan lines and the passes
 )
 
-// cover measures what the swaths reach: a swath is half the spacing to either side of the
-// line, cut square at its two ends and round at its bends. Covered and Double count turf within at
-// least one and at least two of them, Overspray what falls outside the turf, each pass by itself.
+// cover measures what the swaths reach: a swath is half of Setup.Swath to either side of the line where the gun is on,
+// whatever the lines' spacing, cut square where the gun opens and closes and round at bends. Covered and Double count
+// turf within at least one and at least two of them, Overspray what falls outside the turf, each pass by itself.
 //
 // It adds up lengths along scan lines, which run askew to the passes: corners alone make an error, of the order of
 // the spacing of the lines squared. Turf is scanned along with it and its known area sets the scale.
-func (p *Plan) cover(regions []region) {
-	s := scan{axis: newAxis(math.Pi/2 - p.Bearing*math.Pi/180 + askew), half: float64(p.Setup.Swath) / 2}
-	for i := range regions {
-		for _, e := range regions[i].edges {
-			s.addEdge(e)
+func (p *Plan) cover(l *Lawn, parts []region) {
+	s := scan{axis: newAxis(p.askew()), half: float64(p.Setup.Swath) / 2}
+	for i := range parts {
+		s.addEdges(parts[i].edges, 0)
+	}
+	s.inner = make([]int, len(p.Passes))
+	s.onto, s.inside = make([]float64, 1+len(geo.LeftOut)), make([]bool, 1+len(geo.LeftOut))
+	for i := range p.Passes {
+		for _, line := range p.Passes[i].sprayed() {
+			s.addLine(i, line)
 		}
 	}
-	for i := range p.Passes {
-		q := &p.Passes[i]
-		at := unit.Length(0)
-		for _, o := range q.Off { // where the gun is off nothing is sprayed
-			s.addPass(i, q.between(at, o.From))
-			at = o.To
+	if !p.Setup.Trims {
+		for i, k := range geo.LeftOut {
+			for _, r := range regions(l.LeftOut[k]) {
+				s.addEdges(r.edges, i+1)
+			}
 		}
-		s.addPass(i, q.between(at, lengthOf(q.Line)))
 	}
 	s.run(math.Sqrt(float64(p.Net)))
 	if s.turf <= 0 {
@@ -47,38 +50,117 @@ func (p *Plan) cover(regions []region) {
 	}
 	p.Covered = p.Net * unit.Area(s.once/s.turf)
 	p.Double = p.Net * unit.Area(s.twice/s.turf)
-	if !p.Setup.Trims {
-		p.Overspray = unit.Area(s.outside)
+	if p.Setup.Trims {
+		return
+	}
+	p.Onto = map[geo.Surface]unit.Area{}
+	for i, a := range s.onto {
+		if a <= 0 {
+			continue
+		}
+		p.Overspray += unit.Area(a)
+		if i == 0 {
+			p.Onto[""] = unit.Area(a)
+		} else {
+			p.Onto[geo.LeftOut[i-1]] = unit.Area(a)
+		}
 	}
 }
 
-// shape is an edge of the turf (pass -1), a stretch of a swath or the disc at a bend, from y0 to y1.
-type shape struct {
-	pass   int
-	y0, y1 float64
-	a, b   point // u, v in the scan's axis; a disc has a == b
+// sprayed is the stretches of the line where the gun is on.
+func (p *Pass) sprayed() [][]geom.Coord {
+	if len(p.Off) == 0 {
+		return [][]geom.Coord{p.Line}
+	}
+	var out [][]geom.Coord
+	from := unit.Length(0)
+	for _, o := range p.Off {
+		out = append(out, p.between(from, o.From))
+		from = o.To
+	}
+	return append(out, p.between(from, lengthOf(p.Line)))
 }
+
+// between is the line from one length along it to another.
+func (p *Pass) between(from, to unit.Length) []geom.Coord {
+	line, at := []geom.Coord{p.At(from)}, unit.Length(0)
+	for i := 1; i < len(p.Line); i++ {
+		if at += unit.Length(distance(p.Line[i-1], p.Line[i])); at > from+seam && at < to-seam {
+			line = append(line, p.Line[i])
+		}
+	}
+	return append(line, p.At(to))
+}
+
+// askew is the direction for the scan lines that lies least along the passes: of 180 directions, turned with the largest
+// section's, the one with the least length of pass near it.
+func (p *Plan) askew() float64 {
+	const n = 180
+	var along [n]float64
+	base := math.Pi/2 - p.Bearing*math.Pi/180
+	for i := range p.Passes {
+		line := p.Passes[i].Line
+		for k := 1; k < len(line); k++ {
+			t := math.Atan2(line[k][1]-line[k-1][1], line[k][0]-line[k-1][0]) - base
+			d := int(math.Round(math.Mod(t/math.Pi*n, n)))
+			along[((d%n)+n)%n] += distance(line[k-1], line[k])
+		}
+	}
+	best, least := 0, math.Inf(1)
+	for i := range n {
+		near := 0.0
+		for d, l := range along {
+			if l > 0 {
+				near += l / (0.01 + math.Abs(math.Sin(float64(i-d)*math.Pi/n)))
+			}
+		}
+		if near < least*(1-1e-6) {
+			best, least = i, near
+		}
+	}
+	return base + float64(best)*math.Pi/n
+}
+
+// shape is what a scan line crosses: an edge of a surface, a stretch of a swath or the disc at a bend, from y0 to y1.
+type shape struct {
+	kind   shapeKind
+	of     int // surface of an edge, 0 for turf; pass of a stretch or disc
+	y0, y1 float64
+	at     float64   // of a disc: its centre's u
+	lo, hi [2]affine // the shape begins at the greater of lo and ends at the lesser of hi; an edge is at lo[0]
+}
+
+type shapeKind int
+
+const (
+	edgeShape shapeKind = iota
+	stretchShape
+	discShape
+)
+
+// affine is from + rise x v.
+type affine struct{ from, rise float64 }
+
+func (f affine) of(v float64) float64 { return f.from + f.rise*v }
 
 // scan is shapes in an axis in which scan lines run along u, and what was found.
 type scan struct {
-	axis                       axis
-	half                       float64
-	shapes                     []shape
-	turf, once, twice, outside float64
-	ends                       []end
-	runs                       []run
+	axis              axis
+	half              float64
+	shapes            []shape
+	turf, once, twice float64
+	// onto is what falls outside the turf: at 0 on no surface, at i on the i-th of geo.LeftOut.
+	onto   []float64
+	ends   []end
+	inside []bool // the turf and the surfaces that the scan line runs in
+	inner  []int  // how many shapes of each pass it runs in
 }
 
-// end is where a scan line enters (+1) or leaves (-1) a swath or crosses the turf's edge (0).
+// end is where a scan line enters (+1) or leaves (-1) a shape or crosses an edge (0).
 type end struct {
-	u    float64
-	step int
-}
-
-// run is a stretch of a scan line within a pass.
-type run struct {
-	pass   int
-	u0, u1 float64
+	u     float64
+	shape *shape
+	step  int
 }
 
 func (s *scan) to(c geom.Coord) point {
@@ -86,73 +168,161 @@ func (s *scan) to(c geom.Coord) point {
 	return point{u, v}
 }
 
-func (s *scan) addEdge(e edge) {
-	a, b := s.to(geom.Coord{e.ax, e.ay}), s.to(geom.Coord{e.bx, e.by})
-	s.shapes = append(s.shapes, shape{-1, min(a.v, b.v), max(a.v, b.v), a, b})
-}
-
-func (s *scan) addPass(n int, line []geom.Coord) {
-	for i := 1; i < len(line); i++ {
-		a, b := s.to(line[i-1]), s.to(line[i])
-		s.shapes = append(s.shapes, shape{n, min(a.v, b.v) - s.half, max(a.v, b.v) + s.half, a, b})
-		if i > 1 {
-			s.shapes = append(s.shapes, shape{n, a.v - s.half, a.v + s.half, a, a})
+// addEdges adds the edges of a surface, 0 for turf.
+func (s *scan) addEdges(edges []edge, surface int) {
+	for _, e := range edges {
+		a, b := s.to(geom.Coord{e.ax, e.ay}), s.to(geom.Coord{e.bx, e.by})
+		if a.v != b.v {
+			s.shapes = append(s.shapes, shape{kind: edgeShape, of: surface, y0: min(a.v, b.v), y1: max(a.v, b.v), lo: [2]affine{through(a, b)}})
 		}
 	}
 }
 
+// through is the u of the line from a to b, which must differ in v.
+func through(a, b point) affine {
+	rise := (b.u - a.u) / (b.v - a.v)
+	return affine{a.u - rise*a.v, rise}
+}
+
+// addLine adds the swath along a line of pass n.
+func (s *scan) addLine(n int, line []geom.Coord) {
+	for i := 1; i < len(line); i++ {
+		a, b := s.to(line[i-1]), s.to(line[i])
+		s.addStretch(n, a, b)
+		if i > 1 {
+			s.addDisc(n, a)
+		}
+	}
+	if last := len(line) - 1; last > 2 && distance(line[0], line[last]) < seam { // a closed walk
+		s.addDisc(n, s.to(line[0]))
+	}
+}
+
+func (s *scan) addDisc(n int, c point) {
+	s.shapes = append(s.shapes, shape{kind: discShape, of: n, y0: c.v - s.half, y1: c.v + s.half, at: c.u})
+}
+
+// addStretch adds the rectangle along a to b: a scan line runs in it between its two left and its two right sides.
+func (s *scan) addStretch(n int, a, b point) {
+	l := math.Hypot(b.u-a.u, b.v-a.v)
+	if l == 0 {
+		return
+	}
+	du, dv := (b.u-a.u)/l*s.half, (b.v-a.v)/l*s.half
+	c := [4]point{{a.u - dv, a.v + du}, {a.u + dv, a.v - du}, {b.u + dv, b.v - du}, {b.u - dv, b.v + du}} // anticlockwise
+	h := shape{kind: stretchShape, of: n, y0: math.Inf(1), y1: math.Inf(-1)}
+	always, never := affine{from: math.Inf(-1)}, affine{from: math.Inf(1)}
+	h.lo, h.hi = [2]affine{always, always}, [2]affine{never, never}
+	lo, hi := 0, 0
+	for i, p := range c {
+		q := c[(i+1)%4]
+		h.y0, h.y1 = min(h.y0, p.v), max(h.y1, p.v)
+		switch { // inside lies to the left of a side
+		case q.v > p.v && hi < 2:
+			h.hi[hi] = through(p, q)
+			hi++
+		case q.v < p.v && lo < 2:
+			h.lo[lo] = through(p, q)
+			lo++
+		}
+	}
+	s.shapes = append(s.shapes, h)
+}
+
+// ends gives where the scan line at v enters and leaves the shape.
+func (h *shape) ends(v, half float64) (u0, u1 float64) {
+	switch h.kind {
+	case edgeShape:
+		u := h.lo[0].of(v)
+		return u, u
+	case discShape:
+		r := math.Sqrt(max(half*half-((h.y0+h.y1)/2-v)*((h.y0+h.y1)/2-v), 0))
+		return h.at - r, h.at + r
+	}
+	u0, u1 = max(h.lo[0].of(v), h.lo[1].of(v)), min(h.hi[0].of(v), h.hi[1].of(v))
+	return u0, max(u0, u1) // rounding at a corner
+}
+
+// run goes through the scan lines. The ends stay in the order of the line before, which is nearly that of the next.
 func (s *scan) run(size float64) {
 	slices.SortFunc(s.shapes, func(a, b shape) int { return cmp.Compare(a.y0, b.y0) })
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range s.shapes {
-		lo, hi = min(lo, s.shapes[i].y0), max(hi, s.shapes[i].y1)
+		if h := &s.shapes[i]; h.kind != edgeShape || h.of == 0 {
+			lo, hi = min(lo, h.y0), max(hi, h.y1)
+		}
 	}
 	step := max(min(2*s.half/linesPerSwath, size/linesPerLawn), (hi-lo)/mostLines)
-	var active []shape
 	next := 0
 	for v := lo + step/2; v < hi; v += step {
 		for ; next < len(s.shapes) && s.shapes[next].y0 <= v; next++ {
-			active = append(active, s.shapes[next])
+			if h := &s.shapes[next]; h.kind == edgeShape {
+				s.ends = append(s.ends, end{shape: h})
+			} else {
+				s.ends = append(s.ends, end{shape: h, step: 1}, end{shape: h, step: -1})
+			}
 		}
-		active = slices.DeleteFunc(active, func(h shape) bool { return h.y1 <= v })
-		s.line(active, v, step)
+		s.ends = slices.DeleteFunc(s.ends, func(e end) bool { return e.shape.y1 <= v })
+		s.line(v, step)
 	}
 }
 
 // line adds one scan line's lengths.
-func (s *scan) line(active []shape, v, step float64) {
-	s.ends, s.runs = s.ends[:0], s.runs[:0]
-	for i := range active {
-		h := &active[i]
-		if h.pass < 0 {
-			s.ends = append(s.ends, end{h.a.u + (v-h.a.v)/(h.b.v-h.a.v)*(h.b.u-h.a.u), 0})
-		} else if u0, u1 := h.within(v, s.half); u0 < u1 {
-			s.runs = append(s.runs, run{h.pass, u0, u1})
+func (s *scan) line(v, step float64) {
+	for i := range s.ends {
+		e := &s.ends[i]
+		u0, u1 := e.shape.ends(v, s.half)
+		if e.u = u0; e.step < 0 {
+			e.u = u1
 		}
 	}
-	slices.SortFunc(s.runs, func(a, b run) int { return cmp.Or(cmp.Compare(a.pass, b.pass), cmp.Compare(a.u0, b.u0)) })
-	for i := 0; i < len(s.runs); {
-		r := s.runs[i]
-		for i++; i < len(s.runs) && s.runs[i].pass == r.pass && s.runs[i].u0 <= r.u1; i++ {
-			r.u1 = max(r.u1, s.runs[i].u1)
-		}
-		s.ends = append(s.ends, end{r.u0, 1}, end{r.u1, -1})
+	sortNearly(s.ends)
+	for i := range s.inside {
+		s.inside[i] = false
 	}
-	slices.SortFunc(s.ends, func(a, b end) int { return cmp.Compare(a.u, b.u) })
-	on, count := false, 0
-	for i, e := range s.ends {
-		if i > 0 {
-			s.add(on, count, (e.u-s.ends[i-1].u)*step)
+	count, at := 0, 0.0
+	for i := range s.ends {
+		e := &s.ends[i]
+		if count > 0 || s.inside[0] {
+			s.add(count, (e.u-at)*step)
 		}
-		if count += e.step; e.step == 0 {
-			on = !on
+		at = e.u
+		switch n := &e.shape.of; {
+		case e.step == 0:
+			s.inside[*n] = !s.inside[*n]
+		case e.step > 0:
+			if s.inner[*n]++; s.inner[*n] == 1 {
+				count++
+			}
+		default:
+			if s.inner[*n]--; s.inner[*n] == 0 {
+				count--
+			}
 		}
 	}
 }
 
-func (s *scan) add(on bool, count int, area float64) {
-	if !on {
-		s.outside += float64(count) * area
+// sortNearly sorts by u what is nearly sorted: insertion sort, in time that goes with how much is out of order.
+func sortNearly(ends []end) {
+	for i := 1; i < len(ends); i++ {
+		e, k := ends[i], i
+		for ; k > 0 && ends[k-1].u > e.u; k-- {
+			ends[k] = ends[k-1]
+		}
+		ends[k] = e
+	}
+}
+
+// add adds an area within count passes, at the place that inside says.
+func (s *scan) add(count int, area float64) {
+	if !s.inside[0] {
+		on := 0
+		for i := 1; i < len(s.inside) && on == 0; i++ {
+			if s.inside[i] {
+				on = i
+			}
+		}
+		s.onto[on] += float64(count) * area
 		return
 	}
 	s.turf += area
@@ -162,42 +332,4 @@ func (s *scan) add(on bool, count int, area float64) {
 	if count > 1 {
 		s.twice += area
 	}
-}
-
-// within is where the scan line at v runs inside the stretch or disc; u0 >= u1 when nowhere.
-func (h *shape) within(v, half float64) (u0, u1 float64) {
-	du, dv := h.b.u-h.a.u, h.b.v-h.a.v
-	l := math.Hypot(du, dv)
-	if l == 0 {
-		r := math.Sqrt(max(half*half-(v-h.a.v)*(v-h.a.v), 0))
-		return h.a.u - r, h.a.u + r
-	}
-	du, dv = du/l, dv/l
-	u0, u1 = math.Inf(-1), math.Inf(1)
-	// lo <= rise x (u - a.u) + from <= hi
-	clip := func(rise, from, lo, hi float64) {
-		if math.Abs(rise) < 1e-12 {
-			if from < lo || from > hi {
-				u0, u1 = 1, 0
-			}
-			return
-		}
-		p, q := (lo-from)/rise, (hi-from)/rise
-		u0, u1 = max(u0, h.a.u+min(p, q)), min(u1, h.a.u+max(p, q))
-	}
-	clip(du, (v-h.a.v)*dv, 0, l)
-	clip(dv, -(v-h.a.v)*du, -half, half)
-	return u0, u1
-}
-
-// between is the walk from one length along Line to another.
-func (p *Pass) between(from, to unit.Length) []geom.Coord {
-	out := []geom.Coord{p.At(from)}
-	at := unit.Length(0)
-	for i := 1; i < len(p.Line); i++ {
-		if at += unit.Length(distance(p.Line[i-1], p.Line[i])); at > from && at < to {
-			out = append(out, p.Line[i])
-		}
-	}
-	return append(out, p.At(to))
 }

@@ -15,8 +15,8 @@ import (
 const (
 	// lip is how far beyond the swath's edge turf goes with a lap: the engine's insets are exact to about half of it, metres.
 	lip = 0.005
-	// hair is the mean width of turf left between two laps or between lap and edge that goes with the lap, metres.
-	hair = 0.05
+	// lapHair is the mean width of turf left between two laps or between lap and edge that goes with the lap, metres.
+	lapHair = 0.05
 	// runOn is how far a leg may go on past a corner to reach the last of an acute tip, in swaths.
 	runOn = 8.0
 )
@@ -82,7 +82,7 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 	kept, small := rings[:1:1], [][][2]float64(nil)
 	for _, ring := range rings[1:] {
 		hole := region{edges: soup(ring)}
-		switch width, _ := hole.leastWidth(); {
+		switch width, _ := leastWidth(hole.hull()); {
 		case width >= float64(w.setup.Swath):
 			kept = append(kept, ring)
 		case width > float64(w.setup.SideStep) || w.solid(ring):
@@ -322,7 +322,7 @@ func (l *lapper) rest(part *region) ([]region, error) {
 	var out []region
 	for i := range left.NumPolygons() {
 		one := overlay.Alone(left.Polygon(i))
-		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > hair {
+		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > lapHair {
 			out = append(out, rs[0])
 		}
 	}

@@ -206,14 +206,14 @@ func (p *Pass) corners() (n int) {
 	}
 	for i := 1; i < len(p.legs); i++ {
 		a, b := p.legs[i-1].line, p.legs[i].line
-		if turn := p.legs[i].heading(b[0], b[1]) - p.legs[i-1].heading(a[len(a)-2], a[len(a)-1]); math.Abs(math.Remainder(turn, 2*math.Pi)) > sharp {
+		if turn := p.legs[i].headingTo(b[0], b[1]) - p.legs[i-1].headingTo(a[len(a)-2], a[len(a)-1]); math.Abs(math.Remainder(turn, 2*math.Pi)) > sharp {
 			n++
 		}
 	}
 	return n
 }
 
-// heading is the direction of the walk from p to q, anticlockwise from east, radians.
-func (l *leg) heading(p, q point) float64 {
+// headingTo is the direction of the walk from p to q, anticlockwise from east, radians.
+func (l *leg) headingTo(p, q point) float64 {
 	return math.Atan2(q.v-p.v, q.u-p.u) + math.Atan2(l.axis.s, l.axis.c)
 }

@@ -43,9 +43,8 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	w.join()
 	p.Passes = walkOrder(w.passes, &l)
 	p.sum()
-	p.bound(inner)
-	p.BoundPasses, p.BoundOneWay = p.BoundPasses+p.Laps, p.BoundOneWay+p.Laps
-	p.cover(parts)
+	p.bound(parts)
+	p.cover(&l, parts)
 	return p, nil
 }
 
@@ -61,13 +60,13 @@ type work struct {
 
 // strips lays the strips of one region, section by section.
 func (w *work) strips(r *region) {
-	lay := newLayout(w.setup, w.noWalk)
+	lay := layout{noWalk: w.noWalk, setup: w.setup}
 	for _, res := range lay.divide(r) {
 		switch {
 		case len(res.passes) > 0:
 			w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
 		case len(res.drafts) > 0:
-			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area)}, res.number(w.setup))
+			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.number(w.setup))
 		default:
 			w.specks = append(w.specks, res.region)
 		}

@@ -285,7 +285,7 @@ func TestCoverOfABend(t *testing.T) {
 	net := lawn([][]geom.Coord{rect(-100, -100, 200, 200)}).Net
 	p := Plan{Setup: Setup{Swath: 2 * unit.Metre}, Net: unit.Area(200 * 200 * 0.3048 * 0.3048),
 		Passes: []Pass{{Line: []geom.Coord{{0, 0}, {10, 0}, {10, 10}}}}}
-	p.cover(regions(net))
+	p.cover(&Lawn{}, regions(net))
 	if want := 39 + math.Pi/4; math.Abs(float64(p.Covered)-want) > 0.02 || p.Double > 0.01 || p.Overspray > 0.01 {
 		t.Errorf("covered %.3f m2, double %.3f, overspray %.3f; want %.3f, 0, 0", p.Covered, p.Double, p.Overspray, want)
 	}
