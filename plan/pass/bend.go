@@ -173,7 +173,7 @@ func (b *bender) close() {
 // joins the walks on its two sides; else the largest dead ends lengthen them; what is left
 // is walked by itself.
 func (b *bender) around(cells []cell, g span, left, right bool) {
-	pieces := piecesIn(within(cells, g), b.swath)
+	pieces := b.piecesIn(within(cells, g))
 	used := make([]bool, len(pieces))
 	pick := func(fits func(p *piece) bool) *piece {
 		for i := range pieces {
@@ -191,6 +191,10 @@ func (b *bender) around(cells []cell, g span, left, right bool) {
 		b.alone(pieces, used)
 		return
 	}
+	if b.hop(pieces, used, fromLeft, toRight, g, right) {
+		b.alone(pieces, used)
+		return
+	}
 	if p := pick(fromLeft); p != nil {
 		b.extend(p.line, p.cells, false)
 	}
@@ -200,6 +204,47 @@ func (b *bender) around(cells []cell, g span, left, right bool) {
 	if tail != nil {
 		b.extend(tail.line, tail.cells, false)
 	}
+}
+
+// hop leads the walk past a blocked stretch over what may be stepped across: along dead ends to where the stretch is shorter. It
+// takes the shortest step there is, and reports whether there is one.
+func (b *bender) hop(pieces []piece, used []bool, fromLeft, toRight func(*piece) bool, g span, right bool) bool {
+	if len(b.open.line) == 0 || !right {
+		return false
+	}
+	at := b.open.line[len(b.open.line)-1]
+	shortest, from, to := math.Inf(1), -1, -1
+	try := func(i, j int, p, q point) {
+		if d := math.Hypot(q.u-p.u, q.v-p.v); d < shortest-seam && d <= b.sideStep && b.allowed(p, q) {
+			shortest, from, to = d, i, j
+		}
+	}
+	for j := -1; j < len(pieces); j++ { // -1: straight on from, or to, the line itself
+		q := point{g.u1, at.v}
+		if j >= 0 {
+			if r := &pieces[j]; used[j] || r.narrowest < corridor || !toRight(r) {
+				continue
+			}
+			q = pieces[j].line[0]
+		}
+		for i := -1; i < len(pieces); i++ {
+			if i < 0 {
+				try(i, j, at, q)
+			} else if p := &pieces[i]; i != j && !used[i] && p.narrowest >= corridor && fromLeft(p) {
+				try(i, j, p.line[len(p.line)-1], q)
+			}
+		}
+	}
+	if math.IsInf(shortest, 1) {
+		return false
+	}
+	for _, k := range []int{from, to} {
+		if k >= 0 {
+			used[k] = true
+			b.extend(pieces[k].line, pieces[k].cells, false)
+		}
+	}
+	return true
 }
 
 // alone makes walks of their own of the pieces not used, and lets slivers go along with

@@ -15,6 +15,7 @@ const (
 	plotFinals  = 3       // directions and offsets that are laid with bends and breaks while dividing
 	turnsAhead  = 2       // passes that a cut may cost at first to be followed further
 	lengthAhead = 0.03    // and the share of the cost
+	followWork  = 10_000  // what following a plot counts for
 	mostWork    = 600_000 // edges looked at a part of the turf: about 50 ms
 )
 
@@ -27,6 +28,7 @@ type plot struct {
 	hull   [][2]float64
 	least  float64 // what it costs at least
 	walked bool    // the cost is that of passes with bends and breaks
+	follow *result // the passes along a narrow strip, when they cost less
 	trials []trial // by the screen, the cheapest first; none when it costs more than was asked
 }
 
@@ -54,49 +56,46 @@ type division struct {
 // divider searches the sections of a region.
 type divider struct {
 	*layout
-	cutter cutter
-	main   []float64 // directions of the whole
-	known  map[plotKey][]trial
-	cuts   map[uint64][]option
-	solved map[uint64]division
-	beam   int
-	budget int
+	cutter   cutter
+	main     []float64 // directions of the whole
+	known    map[plotKey][]trial
+	cuts     map[uint64][]option
+	solved   map[uint64]division
+	followed map[uint64]*followed
+	beam     int
+	budget   int
 }
 
 // divide gives the sections that are the cheapest way to lay the region, each with its passes.
 func (l *layout) divide(r *region) []result {
 	whole := l.best(r)
 	if _, ok := l.given(); ok {
-		return []result{l.lay(r, whole)}
+		return []result{l.lay(whole.theta, whole.offset)}
 	}
-	d := divider{layout: l, known: map[plotKey][]trial{}, cuts: map[uint64][]option{}, budget: mostWork}
+	d := divider{layout: l, known: map[plotKey][]trial{}, cuts: map[uint64][]option{}, followed: map[uint64]*followed{}, budget: mostWork}
 	p := d.plot(*r)
 	d.main = r.directions(p.hull, 4)
 	p.trials, p.walked = []trial{whole}, true
-	best := division{[]*plot{p}, whole.cost}
+	d.along(p)
+	best := division{[]*plot{p}, p.cost()}
 	for d.beam = 1; d.budget > 0 && d.beam <= widest; d.beam *= 2 { // a wider search while there is time
 		d.solved = map[uint64]division{}
 		if s := d.solve(p, deepest); s.cost < best.cost-cheaper {
 			best = s
 		}
 	}
-	if f, c, ok := l.follow(r); ok && c < best.cost {
-		return []result{f}
-	}
-	if len(best.plots) == 1 {
-		return []result{l.lay(r, whole)}
-	}
 	var out []result
 	for _, p := range best.plots {
+		if p.follow != nil {
+			out = append(out, *p.follow)
+			continue
+		}
 		t := l.best(&p.region)
 		if p.trials[0].cost < t.cost+cheaper {
 			t = p.trials[0]
 		}
-		if f, c, ok := l.follow(&p.region); ok && c < t.cost {
-			out = append(out, f)
-			continue
-		}
-		out = append(out, l.lay(&p.region, t))
+		l.region = &p.region
+		out = append(out, l.lay(t.theta, t.offset))
 	}
 	return out
 }
@@ -185,8 +184,36 @@ func (d *divider) walked(p *plot) float64 {
 	if !p.walked {
 		p.trials, p.walked = []trial{d.finish(&p.region, p.trials)}, true
 		d.budget -= 10 * len(p.region.edges)
+		d.along(p)
 	}
 	return p.trials[0].cost
+}
+
+// along takes the way along a plot that is a narrow strip, where that is cheaper.
+func (d *divider) along(p *plot) {
+	best := p.trials[0].cost
+	if best < 2.5*d.screen.turn+p.region.area/d.screen.swath { // two passes with little waste
+		return
+	}
+	k := p.region.hash()
+	f, ok := d.followed[k]
+	if !ok {
+		f = &followed{cost: math.Inf(1)}
+		if res, cost, ok := d.layout.follow(&p.region); ok {
+			*f = followed{res, cost}
+		}
+		d.followed[k] = f
+		d.budget -= followWork
+	}
+	if f.cost < best-cheaper {
+		p.trials, p.follow = []trial{{f.result.theta, 0, f.cost}}, &f.result
+	}
+}
+
+// followed is what following a plot gave.
+type followed struct {
+	result result
+	cost   float64
 }
 
 // options are the ways to cut a plot once that may pay, the cheapest first.

@@ -34,7 +34,7 @@ func (p *piece) length() float64 { return p.line[len(p.line)-1].u - p.line[0].u 
 
 // piecesIn splits cells into connected pieces that one line can serve, largest first. Cells come
 // by ascending u0.
-func piecesIn(cells []cell, swath float64) []piece {
+func (w *walker) piecesIn(cells []cell) []piece {
 	parent := make([]int, len(cells))
 	for i := range parent {
 		parent[i] = i
@@ -66,8 +66,8 @@ func piecesIn(cells []cell, swath float64) []piece {
 		p.area += cells[i].area()
 	}
 	for i := range out {
-		if beyond := out[i].thread(swath / 2); len(beyond) > 0 {
-			out = append(out, piecesIn(beyond, swath)...)
+		if beyond := out[i].thread(w); len(beyond) > 0 {
+			out = append(out, w.piecesIn(beyond)...)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b piece) int { return cmp.Compare(b.area, a.area) })
@@ -76,9 +76,9 @@ func piecesIn(cells []cell, swath float64) []piece {
 
 // thread lays the line through the piece along the strip: of the ways from its first cells to
 // its far end, the one whose narrowest opening is widest, through the middle of each opening.
-// Cells are convex, so that the line stays on the turf. Cells whose middle is beyond reach of
+// Cells are convex, so that the line stays on the turf. Cells whose middle is beyond half a swath of
 // the line are taken out and given back.
-func (p *piece) thread(reach float64) (beyond []cell) {
+func (p *piece) thread(w *walker) (beyond []cell) {
 	n := len(p.cells)
 	width := make([]float64, n) // of the narrowest opening on the best way to each cell
 	from := make([]int, n)
@@ -91,7 +91,7 @@ func (p *piece) thread(reach float64) (beyond []cell) {
 		}
 		for j := range i {
 			if d := &p.cells[j]; touch(d, c) {
-				if o := min(width[j], min(d.hi1, c.hi0)-max(d.lo1, c.lo0)); o > width[i] {
+				if o := min(width[j], w.opening(max(d.lo1, c.lo0), min(d.hi1, c.hi0))); o > width[i] {
 					width[i], from[i] = o, j
 				}
 			}
@@ -112,13 +112,13 @@ func (p *piece) thread(reach float64) (beyond []cell) {
 	p.line = append(p.line, point{first.u0, (first.lo0 + first.hi0) / 2})
 	slices.Reverse(p.line)
 	if math.IsInf(p.narrowest, 1) { // one cell: its widest end
-		p.narrowest = max(first.hi0-first.lo0, first.hi1-first.lo1)
+		p.narrowest = max(w.opening(first.lo0, first.hi0), w.opening(first.lo1, first.hi1))
 	}
 	kept := p.cells[:0:0]
 	for _, c := range p.cells {
 		u := (c.u0 + c.u1) / 2
 		lo, hi := c.at(u)
-		if v, ok := lineAt(p.line, u); ok && math.Abs(v-(lo+hi)/2) <= reach {
+		if v, ok := lineAt(p.line, u); ok && math.Abs(v-(lo+hi)/2) <= w.swath/2 {
 			kept = append(kept, c)
 		} else {
 			beyond = append(beyond, c)
@@ -126,6 +126,15 @@ func (p *piece) thread(reach float64) (beyond []cell) {
 	}
 	p.cells, p.area = kept, totalArea(kept)
 	return beyond
+}
+
+// opening is how wide turf from lo to hi across the strip is to walk through. Where it reaches the strip's border the turf
+// goes on in the strip beside, and there is room to walk.
+func (w *walker) opening(lo, hi float64) float64 {
+	if hi-lo > 4*grazing && (lo <= w.lo || hi >= w.hi) {
+		return hi - lo + corridor
+	}
+	return hi - lo
 }
 
 // lineAt is the v of a line at u, if it gets there.

@@ -303,12 +303,11 @@ func (l *layout) cost(offset, limit float64) float64 {
 	return total
 }
 
-// lay gives the passes of a region for a direction and offset.
-func (l *layout) lay(r *region, t trial) result {
-	l.region = r
-	l.turn(t.theta)
-	f := l.frame(t.offset)
-	res := result{region: *r, theta: t.theta, spacing: f.width}
+// lay gives the passes of the region for a direction and offset.
+func (l *layout) lay(theta, offset float64) result {
+	l.turn(theta)
+	f := l.frame(offset)
+	res := result{region: *l.region, theta: theta, spacing: f.width}
 	l.each(f, true, func(ds []draft, slivers []cell) bool {
 		res.drafts = append(res.drafts, ds...)
 		res.slivers = append(res.slivers, slivers...)
@@ -324,11 +323,14 @@ func (l *layout) each(f frame, keep bool, do func(ds []draft, slivers []cell) bo
 		flick: min(mostFlick, l.region.area*flickShare)}
 	for k := range f.n {
 		lo, hi := f.border(k), f.border(k+1)
+		w.lo, w.hi = lo, hi
 		if k == 0 {
 			lo -= fitSlack // the first and last strip take what fitSlack let over
+			w.lo = math.Inf(-1)
 		}
 		if k == f.n-1 {
 			hi += fitSlack
+			w.hi = math.Inf(1)
 		}
 		w.slivers = w.slivers[:0]
 		l.drafts = w.passes(l.sweep.cut(l.strips[k], lo, hi), l.drafts[:0])

@@ -41,6 +41,7 @@ func lineLength(line []point) (l float64) {
 // walker turns the cells of one strip into passes.
 type walker struct {
 	swath, sideStep float64
+	lo, hi          float64 // the strip's borders beyond which turf may go on
 	noWalk          []edge // turned into the strip's axes
 	keep            bool   // keep the cells: false while directions are only compared
 	slivers         []cell
