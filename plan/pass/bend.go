@@ -113,9 +113,15 @@ func (w *bender) allowed(p, q point) bool {
 	off, most := 0.0, 0.0
 	for i := 1; i < n; i++ {
 		f := float64(i) / float64(n)
-		if onTurf(w.cells, p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)) {
+		u, v := p.u+f*(q.u-p.u), p.v+f*(q.v-p.v)
+		if onTurf(w.cells, u, v) {
 			off = 0
-		} else if off += step; off > most {
+			continue
+		}
+		if f*l > foot && (1-f)*l > foot && w.walled(u, v) {
+			return false
+		}
+		if off += step; off > most {
 			most = off
 		}
 	}
@@ -125,6 +131,18 @@ func (w *bender) allowed(p, q point) bool {
 	du, dv := (q.u-p.u)*foot/l, (q.v-p.v)*foot/l
 	p, q = point{p.u + du, p.v + dv}, point{q.u - du, q.v - dv}
 	return most <= w.sideStep && !slices.ContainsFunc(w.noWalk, func(e edge) bool { return e.crosses(p, q) })
+}
+
+// walled reports whether a building or water is there.
+func (w *walker) walled(u, v float64) bool {
+	in := false
+	for i := range w.noWalk {
+		e := &w.noWalk[i]
+		if (e.ay <= v) != (e.by <= v) && u < e.ax+(v-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
+			in = !in
+		}
+	}
+	return in
 }
 
 // crosses reports whether the edge and the line from p to q cross.
