@@ -70,7 +70,7 @@ type divider struct {
 func (l *layout) divide(r *region) []result {
 	whole := l.best(r)
 	if _, ok := l.given(); ok {
-		return []result{l.lay(whole.theta, whole.offset)}
+		return []result{l.lay(r, whole)}
 	}
 	d := divider{layout: l, known: map[plotKey][]trial{}, cuts: map[uint64][]option{}, followed: map[uint64]*followed{}, budget: mostWork}
 	p := d.plot(*r)
@@ -94,8 +94,7 @@ func (l *layout) divide(r *region) []result {
 		if p.trials[0].cost < t.cost+cheaper {
 			t = p.trials[0]
 		}
-		l.region = &p.region
-		out = append(out, l.lay(t.theta, t.offset))
+		out = append(out, l.lay(&p.region, t))
 	}
 	return out
 }

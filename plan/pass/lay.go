@@ -60,13 +60,13 @@ type work struct {
 
 // strips lays the strips of one region, section by section.
 func (w *work) strips(r *region) {
-	lay := layout{noWalk: w.noWalk, setup: w.setup}
+	lay := newLayout(w.setup, w.noWalk)
 	for _, res := range lay.divide(r) {
 		switch {
 		case len(res.passes) > 0:
 			w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
 		case len(res.drafts) > 0:
-			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.number(w.setup))
+			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area)}, res.number(w.setup))
 		default:
 			w.specks = append(w.specks, res.region)
 		}

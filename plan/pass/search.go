@@ -303,11 +303,12 @@ func (l *layout) cost(offset, limit float64) float64 {
 	return total
 }
 
-// lay gives the passes of the region for a direction and offset.
-func (l *layout) lay(theta, offset float64) result {
-	l.turn(theta)
-	f := l.frame(offset)
-	res := result{region: *l.region, theta: theta, spacing: f.width}
+// lay gives the passes of a region for a direction and offset.
+func (l *layout) lay(r *region, t trial) result {
+	l.region = r
+	l.turn(t.theta)
+	f := l.frame(t.offset)
+	res := result{region: *r, theta: t.theta, spacing: f.width}
 	l.each(f, true, func(ds []draft, slivers []cell) bool {
 		res.drafts = append(res.drafts, ds...)
 		res.slivers = append(res.slivers, slivers...)
