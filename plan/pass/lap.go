@@ -15,8 +15,7 @@ import (
 const (
 	// lip is how far beyond the swath's edge turf goes with a lap: the engine's insets are exact to about half of it, metres.
 	lip = 0.005
-	// lapHair is the mean width of turf left between two laps or between lap and edge that goes with the lap, metres.
-	lapHair = 0.05
+
 	// runOn is how far a leg may go on past a corner to reach the last of an acute tip, in swaths.
 	runOn = 8.0
 )
@@ -85,7 +84,7 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 		switch width, _ := leastWidth(hole.hull()); {
 		case width >= float64(w.setup.Swath):
 			kept = append(kept, ring)
-		case width > float64(w.setup.SideStep) || w.solid(ring):
+		case hole.longest() > float64(w.setup.SideStep) || w.solid(ring):
 			small = append(small, ring)
 		}
 	}
@@ -99,6 +98,17 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 		}
 	}
 	return polygon(kept)
+}
+
+// longest is the longest chord of the region's hull.
+func (r *region) longest() (chord float64) {
+	h := r.hull()
+	for i := range h {
+		for j := range h[:i] {
+			chord = max(chord, math.Hypot(h[i][0]-h[j][0], h[i][1]-h[j][1]))
+		}
+	}
+	return chord
 }
 
 // soup is the edges of a ring.
@@ -139,8 +149,8 @@ type lapLeg struct {
 	axis         axis
 	from, to     [2]float64 // the knots
 	before, next float64    // the turn there, to the left positive
-	piece        convex     // the swath, cut where the neighbouring legs take over
-	wide         convex     // the same with the lip
+	swaths       []convex   // the swath, cut where the neighbouring legs take over: one piece until something breaks it
+	wides        []convex   // the same with the lip
 	ring         int        // counts the rings of all laps
 	joins, off   bool       // it goes on from the leg before without a stop; the gun is shut at its end
 	cuts         []cut      // what bounds the swath at its ends
@@ -295,14 +305,16 @@ func (l *lapper) shape(s *lapLeg) {
 		}
 		return out
 	}
-	s.piece, s.wide = box(0), box(lip)
+	s.swaths, s.wides = []convex{box(0)}, []convex{box(lip)}
 }
 
 // swept is the swaths of the legs from the first on.
 func (l *lapper) swept(first int) (out []*geom.MultiPolygon) {
 	for i := range l.legs[first:] {
-		if c := l.legs[first+i].wide; len(c) > 2 {
-			out = append(out, polygon([][][2]float64{c}))
+		for _, c := range l.legs[first+i].wides {
+			if len(c) > 2 {
+				out = append(out, polygon([][][2]float64{c}))
+			}
 		}
 	}
 	return out
@@ -322,7 +334,7 @@ func (l *lapper) rest(part *region) ([]region, error) {
 	var out []region
 	for i := range left.NumPolygons() {
 		one := overlay.Alone(left.Polygon(i))
-		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > lapHair {
+		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > fitSlack {
 			out = append(out, rs[0])
 		}
 	}

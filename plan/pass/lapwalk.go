@@ -35,6 +35,7 @@ func (l *lapper) passes() []Pass {
 func (l *lapper) walk(i int) []step {
 	s := &l.legs[i]
 	own, all := l.own(i)
+
 	if totalArea(own) < sliver {
 		return nil
 	}
@@ -47,29 +48,43 @@ func (l *lapper) walk(i int) []step {
 	if !s.off {
 		line.u1 = u1
 	}
+	var out []step
+	clear := l.clearOf(s, all, line, v)
+	swaths, wides := s.swaths, s.wides
+	s.swaths, s.wides = nil, nil
+	for k, p := range clear {
+		g := leg{axis: s.axis, cells: own, line: []point{{p.u0, v}, {p.u1, v}}, off: s.off}
+		if p != line { // what lies beyond is for the strips
+			g.cells = within(own, p)
+		}
+		if totalArea(g.cells) < sliver {
+			continue
+		}
+		out = append(out, step{leg: g, ends: k+1 < len(clear)})
+		if p == line {
+			s.swaths, s.wides = swaths, wides
+			break
+		}
+		for i := range swaths {
+			s.swaths = append(s.swaths, swaths[i].between(s.axis, p))
+			s.wides = append(s.wides, wides[i].between(s.axis, p))
+		}
+	}
+	return out
+}
+
+// clearOf is the stretches of the line at v that may be walked.
+func (l *lapper) clearOf(s *lapLeg, all []cell, line span, v float64) (out []span) {
 	walls := region{edges: l.noWalk}
 	w := walker{sideStep: float64(l.setup.SideStep), noWalk: walls.turned(s.axis, nil)}
-	var parts []span
 	for _, g := range w.blocked(all, line.u0, line.u1, v) {
 		if g.u0 > line.u0+nearby {
-			parts = append(parts, span{line.u0, g.u0 - grazing})
+			out = append(out, span{line.u0, g.u0})
 		}
-		line.u0 = g.u1 + grazing
+		line.u0 = g.u1
 	}
-	if line.u1 > line.u0+nearlyFlat {
-		parts = append(parts, line)
-	}
-	var out []step
-	for k, p := range parts {
-		reach := span{math.Inf(-1), math.Inf(1)} // turf beyond the ends and in gaps goes with the stretch before
-		if k > 0 {
-			reach.u0 = p.u0
-		}
-		if k+1 < len(parts) {
-			reach.u1 = parts[k+1].u0
-		}
-		g := leg{axis: s.axis, cells: within(own, reach), line: []point{{p.u0, v}, {p.u1, v}}, off: s.off}
-		out = append(out, step{leg: g, ends: k+1 < len(parts)})
+	if line.u1 > line.u0+nearby {
+		out = append(out, line)
 	}
 	return out
 }
@@ -77,7 +92,7 @@ func (l *lapper) walk(i int) []step {
 // own is the turf that the leg treats, and all turf in its swath, as cells in its axes.
 func (l *lapper) own(i int) (own, all []cell) {
 	s := &l.legs[i]
-	wide := s.wide.in(s.axis)
+	wide := s.wides[0].in(s.axis)
 	if len(wide) < 3 {
 		return nil, nil
 	}
@@ -87,8 +102,10 @@ func (l *lapper) own(i int) (own, all []cell) {
 	all = within(l.sweep.cut(l.turned, lo[1], hi[1]), span{lo[0], hi[0]})
 	var earlier []convex
 	for k := range l.legs[:i] {
-		if p := l.legs[k].piece; p.meets(s.wide) {
-			earlier = append(earlier, p.in(s.axis))
+		for _, p := range l.legs[k].swaths {
+			if len(p) > 2 && p.meets(s.wides[0]) {
+				earlier = append(earlier, p.in(s.axis))
+			}
 		}
 	}
 	for c := range all {
