@@ -157,19 +157,21 @@ func ends(cells []cell) span {
 // chain makes passes of the walked legs of a ring: one, unless something breaks it.
 func (l *lapper) chain(steps []step) []Pass {
 	n := len(steps)
-	broken := false
 	for i := range steps {
 		s, t := &steps[i], &steps[(i+1)%n]
 		a, b := s.leg.end(), t.leg.start()
 		d := distance(a, b)
 		s.leg.off = s.leg.off || d > nearby
 		s.ends = s.ends || d > 4*l.half || d > nearby && l.walled(a, b)
-		broken = broken || s.ends
 	}
 	if n == 0 {
 		return nil
 	}
-	first := l.begin(steps, broken)
+	first := l.begin(steps)
+	if s, t := &steps[(first+n-1)%n].leg, &steps[first].leg; !s.off { // where the ring closes in a bend both ends cover its outside
+		s.line[1].u = max(s.line[1].u, ends(s.cells).u1)
+		t.line[0].u = min(t.line[0].u, ends(t.cells).u0)
+	}
 	var out []Pass
 	for k := range n {
 		before, s := &steps[(first+k+n-1)%n], &steps[(first+k)%n]
@@ -189,7 +191,7 @@ func (l *lapper) chain(steps []step) []Pass {
 }
 
 // begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or the south-west.
-func (l *lapper) begin(steps []step, broken bool) int {
+func (l *lapper) begin(steps []step) int {
 	n, best, rank, far := len(steps), 0, -1, math.Inf(1)
 	for i := range steps {
 		before, at := &steps[(i+n-1)%n], steps[i].leg.start()
@@ -211,9 +213,24 @@ func (l *lapper) begin(steps []step, broken bool) int {
 	return best
 }
 
-// walled reports whether a building or water lies on the way from a to b.
+// walled reports whether a building or water lies on the way from a to b, or ground other than turf for longer than the side step.
 func (l *lapper) walled(a, b geom.Coord) bool {
-	return slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) })
+	if slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) }) {
+		return true
+	}
+	x := newAxis(math.Atan2(b[1]-a[1], b[0]-a[0]))
+	u0, v := x.to(a[0], a[1])
+	u1, _ := x.to(b[0], b[1])
+	soup := region{edges: l.turf}
+	l.turned = soup.turned(x, l.turned)
+	at, turf := u0, crossings(l.turned, v)
+	for i := 0; i+1 < len(turf) && at < u1; i += 2 {
+		if turf[i] > at && min(turf[i], u1)-at > float64(l.setup.SideStep) {
+			return true
+		}
+		at = max(at, turf[i+1])
+	}
+	return u1-at > float64(l.setup.SideStep)
 }
 
 // corners counts the bends of over 30 degrees between the legs of a lap.
