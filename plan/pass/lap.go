@@ -81,7 +81,7 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 		switch width, _ := leastWidth(hole.hull()); {
 		case width >= float64(w.setup.Swath):
 			kept = append(kept, ring)
-		case hole.longest() > float64(w.setup.SideStep) || w.solid(ring):
+		case hole.chord() > float64(w.setup.SideStep) || w.solid(ring):
 			small = append(small, ring)
 		}
 	}
@@ -95,17 +95,6 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 		}
 	}
 	return polygon(kept)
-}
-
-// longest is the longest chord of the region's hull.
-func (r *region) longest() (chord float64) {
-	h := r.hull()
-	for i := range h {
-		for j := range h[:i] {
-			chord = max(chord, math.Hypot(h[i][0]-h[j][0], h[i][1]-h[j][1]))
-		}
-	}
-	return chord
 }
 
 // soup is the edges of a ring.
