@@ -90,6 +90,12 @@ func (c convex) in(a axis) convex {
 	return out
 }
 
+// between is the part of c within s along the axis.
+func (c convex) between(a axis, s span) convex {
+	at := func(u, v float64) [2]float64 { p := a.from(u, v); return [2]float64{p[0], p[1]} }
+	return c.left(at(s.u0, 1), at(s.u0, 0)).left(at(s.u1, 0), at(s.u1, 1))
+}
+
 // cells adds c as trapezoids to out.
 func (c convex) cells(out []cell) []cell {
 	us := make([]float64, len(c))

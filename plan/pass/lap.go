@@ -15,8 +15,7 @@ import (
 const (
 	// lip is how far beyond the swath's edge turf goes with a lap: the engine's insets are exact to about half of it, metres.
 	lip = 0.005
-	// lapHair is the mean width of turf left between two laps or between lap and edge that goes with the lap, metres.
-	lapHair = 0.05
+
 	// runOn is how far a leg may go on past a corner to reach the last of an acute tip, in swaths.
 	runOn = 8.0
 )
@@ -42,19 +41,16 @@ func (w *work) edgeLaps(parts []region) ([]region, error) {
 func (w *work) lapPart(part *region) ([]region, error) {
 	ground := w.lapped(part)
 	l := lapper{work: w, turf: part.edges, half: float64(w.setup.Swath) / 2}
-	for range w.setup.Laps {
-		first := len(l.legs)
+	first := 0
+	for k := range w.setup.Laps {
+		if k > 0 && len(l.legs) > first {
+			var err error
+			if ground, err = less(ground, l.swept(first)); err != nil {
+				return nil, err
+			}
+		}
+		first = len(l.legs)
 		if err := l.along(ground); err != nil {
-			return nil, err
-		}
-		if len(l.legs) == first {
-			break
-		}
-		swept, err := overlay.Union(l.swept(first)...)
-		if err != nil {
-			return nil, err
-		}
-		if ground, err = overlay.Difference(ground, swept); err != nil {
 			return nil, err
 		}
 	}
@@ -85,7 +81,7 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 		switch width, _ := leastWidth(hole.hull()); {
 		case width >= float64(w.setup.Swath):
 			kept = append(kept, ring)
-		case width > float64(w.setup.SideStep) || w.solid(ring):
+		case hole.chord() > float64(w.setup.SideStep) || w.solid(ring):
 			small = append(small, ring)
 		}
 	}
@@ -139,8 +135,8 @@ type lapLeg struct {
 	axis         axis
 	from, to     [2]float64 // the knots
 	before, next float64    // the turn there, to the left positive
-	piece        convex     // the swath, cut where the neighbouring legs take over
-	wide         convex     // the same with the lip
+	swaths       []convex   // the swath, cut where the neighbouring legs take over: one piece until something breaks it
+	wides        []convex   // the same with the lip
 	ring         int        // counts the rings of all laps
 	joins, off   bool       // it goes on from the leg before without a stop; the gun is shut at its end
 	cuts         []cut      // what bounds the swath at its ends
@@ -295,26 +291,84 @@ func (l *lapper) shape(s *lapLeg) {
 		}
 		return out
 	}
-	s.piece, s.wide = box(0), box(lip)
+	s.swaths, s.wides = []convex{box(0)}, []convex{box(lip)}
 }
 
-// swept is the swaths of the legs from the first on.
+// less is the ground without what is swept.
+func less(ground *geom.MultiPolygon, swept []*geom.MultiPolygon) (*geom.MultiPolygon, error) {
+	all, err := overlay.Union(swept...)
+	if err != nil {
+		return nil, err
+	}
+	return overlay.Difference(ground, all)
+}
+
+// swept is the swaths of the legs from the first on. Legs that go on from one another in gentle bends make one polygon: few
+// are joined much faster than many.
 func (l *lapper) swept(first int) (out []*geom.MultiPolygon) {
-	for i := range l.legs[first:] {
-		if c := l.legs[first+i].wide; len(c) > 2 {
-			out = append(out, polygon([][][2]float64{c}))
+	var outer, inner [][2]float64 // the two sides of the polygon being made
+	turned := 0.0
+	flush := func() {
+		if len(outer) > 0 {
+			slices.Reverse(inner)
+			out = append(out, polygon([][][2]float64{append(outer, inner...)}))
+		}
+		outer, inner, turned = nil, nil, 0
+	}
+	for i := first; i < len(l.legs); i++ {
+		s := &l.legs[i]
+		o, in, ok := s.sides()
+		if !ok || !s.joins || i > first && l.legs[i-1].ring != s.ring || turned > mostMitre {
+			flush()
+		}
+		if !ok {
+			for _, c := range s.wides {
+				if len(c) > 2 {
+					out = append(out, polygon([][][2]float64{c}))
+				}
+			}
+			continue
+		}
+		if n := len(outer); n > 0 {
+			outer, inner = outer[:n-1], inner[:n-1]
+		}
+		outer, inner, turned = append(outer, o...), append(inner, in...), turned+math.Abs(s.next)
+	}
+	flush()
+	return out
+}
+
+// sides is the outer and the inner side of the leg's swath, if it is a plain piece with four corners.
+func (s *lapLeg) sides() (outer, inner [][2]float64, ok bool) {
+	if len(s.wides) != 1 || len(s.wides[0]) != 4 {
+		return nil, nil, false
+	}
+	c := slices.Clone(s.wides[0])
+	along := func(p [2]float64) float64 { u, _ := s.axis.to(p[0]-s.from[0], p[1]-s.from[1]); return u }
+	for _, p := range c {
+		if _, v := s.axis.to(p[0]-s.from[0], p[1]-s.from[1]); v < 0 {
+			outer = append(outer, p)
+		} else {
+			inner = append(inner, p)
 		}
 	}
-	return out
+	if len(outer) != 2 || len(inner) != 2 {
+		return nil, nil, false
+	}
+	for _, side := range [][][2]float64{outer, inner} {
+		if along(side[0]) > along(side[1]) {
+			side[0], side[1] = side[1], side[0]
+		}
+		if along(side[1])-along(side[0]) < nearlyFlat {
+			return nil, nil, false
+		}
+	}
+	return outer, inner, true
 }
 
 // rest is the turf of the part that no lap sweeps, without what is too thin or small to be walked.
 func (l *lapper) rest(part *region) ([]region, error) {
-	swept, err := overlay.Union(l.swept(0)...)
-	if err != nil {
-		return nil, err
-	}
-	left, err := overlay.Difference(polygon(part.rings()), swept)
+	left, err := less(polygon(part.rings()), l.swept(0))
 	if err != nil {
 		return nil, err
 	}
@@ -322,7 +376,7 @@ func (l *lapper) rest(part *region) ([]region, error) {
 	var out []region
 	for i := range left.NumPolygons() {
 		one := overlay.Alone(left.Polygon(i))
-		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > lapHair {
+		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > fitSlack {
 			out = append(out, rs[0])
 		}
 	}

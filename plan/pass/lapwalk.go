@@ -35,6 +35,7 @@ func (l *lapper) passes() []Pass {
 func (l *lapper) walk(i int) []step {
 	s := &l.legs[i]
 	own, all := l.own(i)
+
 	if totalArea(own) < sliver {
 		return nil
 	}
@@ -47,29 +48,43 @@ func (l *lapper) walk(i int) []step {
 	if !s.off {
 		line.u1 = u1
 	}
+	var out []step
+	clear := l.clearOf(s, all, line, v)
+	swaths, wides := s.swaths, s.wides
+	s.swaths, s.wides = nil, nil
+	for k, p := range clear {
+		g := leg{axis: s.axis, cells: own, line: []point{{p.u0, v}, {p.u1, v}}, off: s.off}
+		if p != line { // what lies beyond is for the strips
+			g.cells = within(own, p)
+		}
+		if totalArea(g.cells) < sliver {
+			continue
+		}
+		out = append(out, step{leg: g, ends: k+1 < len(clear)})
+		if p == line {
+			s.swaths, s.wides = swaths, wides
+			break
+		}
+		for i := range swaths {
+			s.swaths = append(s.swaths, swaths[i].between(s.axis, p))
+			s.wides = append(s.wides, wides[i].between(s.axis, p))
+		}
+	}
+	return out
+}
+
+// clearOf is the stretches of the line at v that may be walked.
+func (l *lapper) clearOf(s *lapLeg, all []cell, line span, v float64) (out []span) {
 	walls := region{edges: l.noWalk}
 	w := walker{sideStep: float64(l.setup.SideStep), noWalk: walls.turned(s.axis, nil)}
-	var parts []span
 	for _, g := range w.blocked(all, line.u0, line.u1, v) {
 		if g.u0 > line.u0+nearby {
-			parts = append(parts, span{line.u0, g.u0 - grazing})
+			out = append(out, span{line.u0, g.u0})
 		}
-		line.u0 = g.u1 + grazing
+		line.u0 = g.u1
 	}
-	if line.u1 > line.u0+nearlyFlat {
-		parts = append(parts, line)
-	}
-	var out []step
-	for k, p := range parts {
-		reach := span{math.Inf(-1), math.Inf(1)} // turf beyond the ends and in gaps goes with the stretch before
-		if k > 0 {
-			reach.u0 = p.u0
-		}
-		if k+1 < len(parts) {
-			reach.u1 = parts[k+1].u0
-		}
-		g := leg{axis: s.axis, cells: within(own, reach), line: []point{{p.u0, v}, {p.u1, v}}, off: s.off}
-		out = append(out, step{leg: g, ends: k+1 < len(parts)})
+	if line.u1 > line.u0+nearby {
+		out = append(out, line)
 	}
 	return out
 }
@@ -77,7 +92,7 @@ func (l *lapper) walk(i int) []step {
 // own is the turf that the leg treats, and all turf in its swath, as cells in its axes.
 func (l *lapper) own(i int) (own, all []cell) {
 	s := &l.legs[i]
-	wide := s.wide.in(s.axis)
+	wide := s.wides[0].in(s.axis)
 	if len(wide) < 3 {
 		return nil, nil
 	}
@@ -87,8 +102,10 @@ func (l *lapper) own(i int) (own, all []cell) {
 	all = within(l.sweep.cut(l.turned, lo[1], hi[1]), span{lo[0], hi[0]})
 	var earlier []convex
 	for k := range l.legs[:i] {
-		if p := l.legs[k].piece; p.meets(s.wide) {
-			earlier = append(earlier, p.in(s.axis))
+		for _, p := range l.legs[k].swaths {
+			if len(p) > 2 && p.meets(s.wides[0]) {
+				earlier = append(earlier, p.in(s.axis))
+			}
 		}
 	}
 	for c := range all {
@@ -140,19 +157,21 @@ func ends(cells []cell) span {
 // chain makes passes of the walked legs of a ring: one, unless something breaks it.
 func (l *lapper) chain(steps []step) []Pass {
 	n := len(steps)
-	broken := false
 	for i := range steps {
 		s, t := &steps[i], &steps[(i+1)%n]
 		a, b := s.leg.end(), t.leg.start()
 		d := distance(a, b)
 		s.leg.off = s.leg.off || d > nearby
 		s.ends = s.ends || d > 4*l.half || d > nearby && l.walled(a, b)
-		broken = broken || s.ends
 	}
 	if n == 0 {
 		return nil
 	}
-	first := l.begin(steps, broken)
+	first := l.begin(steps)
+	if s, t := &steps[(first+n-1)%n].leg, &steps[first].leg; !s.off { // where the ring closes in a bend both ends cover its outside
+		s.line[1].u = max(s.line[1].u, ends(s.cells).u1)
+		t.line[0].u = min(t.line[0].u, ends(t.cells).u0)
+	}
 	var out []Pass
 	for k := range n {
 		before, s := &steps[(first+k+n-1)%n], &steps[(first+k)%n]
@@ -172,7 +191,7 @@ func (l *lapper) chain(steps []step) []Pass {
 }
 
 // begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or the south-west.
-func (l *lapper) begin(steps []step, broken bool) int {
+func (l *lapper) begin(steps []step) int {
 	n, best, rank, far := len(steps), 0, -1, math.Inf(1)
 	for i := range steps {
 		before, at := &steps[(i+n-1)%n], steps[i].leg.start()
@@ -194,9 +213,24 @@ func (l *lapper) begin(steps []step, broken bool) int {
 	return best
 }
 
-// walled reports whether a building or water lies on the way from a to b.
+// walled reports whether a building or water lies on the way from a to b, or ground other than turf for longer than the side step.
 func (l *lapper) walled(a, b geom.Coord) bool {
-	return slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) })
+	if slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) }) {
+		return true
+	}
+	x := newAxis(math.Atan2(b[1]-a[1], b[0]-a[0]))
+	u0, v := x.to(a[0], a[1])
+	u1, _ := x.to(b[0], b[1])
+	soup := region{edges: l.turf}
+	l.turned = soup.turned(x, l.turned)
+	at, turf := u0, crossings(l.turned, v)
+	for i := 0; i+1 < len(turf) && at < u1; i += 2 {
+		if turf[i] > at && min(turf[i], u1)-at > float64(l.setup.SideStep) {
+			return true
+		}
+		at = max(at, turf[i+1])
+	}
+	return u1-at > float64(l.setup.SideStep)
 }
 
 // corners counts the bends of over 30 degrees between the legs of a lap.
