@@ -62,7 +62,7 @@ type PassLine struct {
 	// Bearing is where its last stretch goes, degrees clockwise from north, in [0, 360).
 	Bearing float64 `json:"bearing_deg"`
 	// Off is where the gun is off, from and to along the line.
-	Off [][2]unit.Length `json:"off,omitempty"`
+	Off [][2]unit.Length `json:"off_m,omitempty"`
 	// WalkTo is the dead walk from the end of the pass before, along Way.
 	WalkTo unit.Length  `json:"walk_to_m"`
 	Way    []geom.Coord `json:"way,omitempty"`

@@ -232,7 +232,7 @@ func TestPassLines(t *testing.T) {
 	two.Bearing = 315
 	equal(t,
 		asJSON(one), `{"n":1,"kind":"straight","section":0,"length_m":10,"area_m2":30,"sprayed_m2":31,"bearing_deg":90,"walk_to_m":0,"hose_m":9,"truck":0,"so_far_l":0,"line":[[0,0],[10,0]]}`,
-		asJSON(two), `{"n":2,"kind":"follow","section":0,"length_m":10,"area_m2":30,"sprayed_m2":31,"bearing_deg":315,"off":[[1,3]],"walk_to_m":3,"way":[[10,0],[10,3]],`+
+		asJSON(two), `{"n":2,"kind":"follow","section":0,"length_m":10,"area_m2":30,"sprayed_m2":31,"bearing_deg":315,"off_m":[[1,3]],"walk_to_m":3,"way":[[10,0],[10,3]],`+
 			`"hose_m":12,"truck":1,"so_far_l":0,"line":[[10,3],[5,3],[0,8]]}`,
 		asJSON(got.Sections), `[{"kind":"straight","bearing_deg":90,"spacing_m":3,"passes":2,"area_m2":50}]`,
 		asJSON(got.Onto), `{"bed":2,"elsewhere":4}`)
