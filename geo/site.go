@@ -61,8 +61,9 @@ type Property struct {
 	// ID is unique within a file; Name is what people call it, the ID when the file has none.
 	ID, Name string
 	Outlines []Outline
-	// Truck is where the truck stands, in lon/lat degrees; nil when the file does not say.
-	Truck *orb.Point
+	// Trucks is where the truck may stand, in lon/lat degrees, in the order of the file: it stands at the first unless the passes
+	// need another. Empty when the file does not say.
+	Trucks []orb.Point
 	// Walked says that outlines are tracks of somebody who walked round them.
 	Walked bool
 	// Height is the mean height of the corners above the ellipsoid or the sea, as the file says; 0 when it does not.

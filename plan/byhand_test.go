@@ -21,8 +21,7 @@ func lawn(id string, long, wide unit.Length) *geo.Site {
 	f := local.NewFrame(yard)
 	at := func(x, y unit.Length) orb.Point { return f.Inverse(geom.Coord{float64(x), float64(y)}) }
 	ring := orb.Ring{at(0, 0), at(long, 0), at(long, wide), at(0, wide), at(0, 0)}
-	stands := yard
-	return measured(&geo.Property{ID: id, Name: "Lawn " + id, Truck: &stands, Where: "test: property " + id,
+	return measured(&geo.Property{ID: id, Name: "Lawn " + id, Trucks: []orb.Point{yard}, Where: "test: property " + id,
 		Outlines: []geo.Outline{{Surface: geo.Turf, Polygon: orb.MultiPolygon{{ring}}, Where: "test: turf of " + id}}})
 }
 
@@ -148,7 +147,7 @@ func TestCutWithinAPassByHand(t *testing.T) {
 func TestFixedWidthByHand(t *testing.T) {
 	for kind, want := range map[plan.ApplicatorKind]string{plan.Gun: "11.0 gal", plan.Backpack: "11.0 gal", plan.Boom: "12.0 gal", plan.RideOn: "12.0 gal"} {
 		d := handDay(tank("tank", 20*unit.Gallon, unit.Gallon))
-		d.Applicators[0].Kind = kind
+		d.Applicators[0].Kind, d.Applicators[0].Laps, d.Applicators[0].Objective = kind, new(int), plan.FewestPasses
 		d.Stops[0].Site = lawn("A", 100*unit.Foot, 55*unit.Foot)
 		p := made(t, d)
 		equal(t, p.Units.Volume(p.Stops[0].Volume), want)

@@ -80,6 +80,13 @@ const (
 	Backpack ApplicatorKind = "backpack" // trims too
 	Boom     ApplicatorKind = "boom"     // fixed width
 	RideOn   ApplicatorKind = "ride-on"  // fixed width
+	Spreader ApplicatorKind = "spreader" // fixed width; it carries granules, which no day of mixes takes
+)
+
+// Kinds are the kinds of applicator, and Sprayers those of them that carry a mix.
+var (
+	Kinds    = []ApplicatorKind{Gun, Backpack, Boom, RideOn, Spreader}
+	Sprayers = Kinds[:4:4]
 )
 
 // Trims reports whether the operator shuts off at the turf's edge, so that what goes out is
@@ -95,8 +102,44 @@ type Applicator struct {
 	SideStep unit.Length
 	// TurnTime is what getting from one pass to the next costs besides the walk.
 	TurnTime unit.Time
-	Where    string
+	// Laps is how many walks along the turf's edge come before the strips, 0 to 2; nil is the usual for the kind, see EdgeLaps.
+	Laps *int
+	// GunOff is the longest drive or walk that a pass crosses with the gun shut to go on beyond it, 0 for none.
+	GunOff unit.Length
+	// Even draws the passes of a section together, so that they divide its width exactly.
+	Even bool
+	// FarFirst sprays back from the far end, so that the hose is drawn in over dry turf.
+	FarFirst bool
+	// Hose is its length from the truck, 0 when there is none or it is not known.
+	Hose unit.Length
+	// Objective is what the passes are laid for, "" for the time.
+	Objective Objective
+	Where     string
 }
+
+// EdgeLaps is how many walks along the turf's edge come first. Where Laps does not say it is one for a fixed width, which else
+// sprays past the turf wherever a pass ends, and none for what is shut at the edge (common practice, no source).
+func (a *Applicator) EdgeLaps() int {
+	switch {
+	case a.Laps != nil:
+		return *a.Laps
+	case a.Kind.Trims():
+		return 0
+	}
+	return 1
+}
+
+// Objective is what passes are laid for, where a choice between fewer and shorter ones is left.
+type Objective string
+
+const (
+	LeastTime    Objective = "time"   // walking and turns together
+	FewestPasses Objective = "passes" // each pass less is worth more walking than a lawn has
+	LeastSpray   Objective = "length" // the least length sprayed, so the least beside the turf, in however many passes
+)
+
+// Objectives are what passes can be laid for.
+var Objectives = []Objective{LeastTime, FewestPasses, LeastSpray}
 
 // Operator is a person with their own catch tests, one per applicator.
 type Operator struct {

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/twpayne/go-geom"
+
 	"tankful/calc/label"
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -201,16 +203,17 @@ func (c *checker) stops() {
 
 func (c *checker) passes(s *plan.StopPlan) {
 	ps := s.Passes
-	if ps.Count != len(ps.List) || ps.Count == 0 || ps.Turns != ps.Count-1 || ps.Count < ps.BoundPasses {
+	if ps.Count != len(ps.List) || ps.Count == 0 || ps.Turns < ps.Count-1 || ps.Turns > ps.Count-1 && ps.EdgeLaps == 0 || ps.Count < ps.BoundPasses {
 		c.Fatalf("stop %s: %d passes, %d listed, %d turns, at least %d", s.Property, ps.Count, len(ps.List), ps.Turns, ps.BoundPasses)
 	}
-	last, area, length := 0, 0.0, 0.0
+	last, area, length, sprayed := 0, 0.0, 0.0, unit.Area(0)
 	for i, q := range ps.List {
 		at := c.steps(q.SoFar)
 		if q.N != i+1 || at < last || !(q.Length > 0) || !(q.Area > 0) || len(q.Line) < 2 {
 			c.Errorf("stop %s, pass %d: %+v after %d steps", s.Property, i+1, q, last)
 		}
-		last, area, length = at, area+float64(q.Area), length+float64(q.Length)
+		last, area, length, sprayed = at, area+float64(q.Area), length+float64(q.Length), sprayed+q.Sprayed
+		c.line(s, &q)
 	}
 	if last != c.steps(s.Volume) {
 		c.Errorf("stop %s: the last pass ends at %d steps of %v", s.Property, last, s.Volume)
@@ -224,10 +227,47 @@ func (c *checker) passes(s *plan.StopPlan) {
 	want := s.Measure.Net // what the volume is computed from
 	if !c.mix(s.Mix).Kind.Trims() {
 		want = s.Passes.SprayedLength.By(s.Passes.Swath)
+		beside := unit.Area(0)
+		for _, a := range ps.Onto {
+			beside += a
+		}
+		if math.Abs(float64(beside-ps.Overspray)) > 1e-9*float64(ps.Net) {
+			c.Errorf("stop %s: %v beside the turf, by surface %v", s.Property, ps.Overspray, ps.Onto)
+		}
+	}
+	if math.Abs(float64(want-sprayed)) > 1e-6*float64(want) {
+		c.Errorf("stop %s: passes put out %v, want %v", s.Property, sprayed, want)
 	}
 	if want = c.p.Units.RoundArea(want); math.Abs(float64(want-s.Area)) > 1e-9*float64(want) {
 		c.Errorf("stop %s: sprayed area %v, want %v", s.Property, s.Area, want)
 	}
+}
+
+// line: a pass's length is that of its line less what is off, and the way to it ends where it begins.
+func (c *checker) line(s *plan.StopPlan, q *plan.PassLine) {
+	long := walked(q.Line)
+	for _, o := range q.Off {
+		if !(o[0] >= 0 && o[1] >= o[0]) {
+			c.Errorf("stop %s, pass %d: off %v", s.Property, q.N, q.Off)
+		}
+		long -= o[1] - o[0]
+	}
+	if math.Abs(float64(long-q.Length)) > 1e-3 {
+		c.Errorf("stop %s, pass %d: %v of its line is on, stated %v", s.Property, q.N, long, q.Length)
+	}
+	if way := walked(q.Way); math.Abs(float64(way-q.WalkTo)) > 1e-3 {
+		c.Errorf("stop %s, pass %d: the way to it is %v, stated %v", s.Property, q.N, way, q.WalkTo)
+	}
+	if q.Section < 0 || q.Section >= len(s.Passes.Sections) || !(q.Bearing >= 0 && q.Bearing < 360) {
+		c.Errorf("stop %s, pass %d: section %d of %d, bearing %v", s.Property, q.N, q.Section, len(s.Passes.Sections), q.Bearing)
+	}
+}
+
+func walked(line []geom.Coord) (l unit.Length) {
+	for i := 1; i < len(line); i++ {
+		l += unit.Length(math.Hypot(line[i][0]-line[i-1][0], line[i][1]-line[i-1][1]))
+	}
+	return l
 }
 
 // parts follows a stop through the loads that it is drawn from.
@@ -255,7 +295,7 @@ func (c *checker) parts(s *plan.StopPlan) {
 			if to > 1 {
 				before = c.steps(s.Passes.List[to-2].SoFar)
 			}
-			if within && !(sum > before && sum < after && part.DryAt < s.Passes.List[to-1].Length) || !within && sum != after {
+			if within && !(sum > before && sum < after && part.DryAt < walked(s.Passes.List[to-1].Line)) || part.Whole != (part.Dry == nil) || !within && sum != after {
 				c.Errorf("load %d, stop %s: dry at %v of pass %d after %d steps; the pass goes from %d to %d",
 					l.N, s.Property, part.DryAt, to, sum, before, after)
 			}

@@ -11,10 +11,6 @@ import (
 	"tankful/calc/unit"
 )
 
-// turnCost is the walking that one more pass costs, in the choice of directions: about 6 s at
-// 3 mph (an assumption; time it in the field).
-const turnCost = 8 * unit.Metre
-
 // Make plans the day. The Plan is nil when the list has an error in it: a plan that is given
 // is whole. Warnings and notes are in the list and in the Plan.
 func Make(d *Day) (*Plan, problem.List) {

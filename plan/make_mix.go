@@ -57,6 +57,7 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	p = MixPlan{Name: mx.Name, Operator: op.Name, Licence: op.Licence, Applicator: app.Name, Kind: app.Kind, Swath: app.Swath,
 		Test: res.Result, TestDate: orElse(test.Catch.Date, setup.Date), Pressure: cmp.Or(test.Catch.Pressure, setup.Pressure),
 		Course: test.Catch.Course, CoursePasses: test.Catch.Passes, Nozzle: setup.Nozzle, TestLiquid: setup.Product,
+		EdgeLaps: app.EdgeLaps(), EdgeLapsUsual: app.Laps == nil,
 		Caught: caughtInMean(res.Result), Carrier: units.RoundRate(res.CarrierRate), Products: []ProductPlan{}, Working: res.Working(units)}
 	c = carried{applicator: app, pace: res.Pace}
 	if !m.recipe(mx, &p, &c) {
@@ -89,14 +90,45 @@ func (m *maker) equipment(mx *Mix) (*Applicator, *Operator, *Test) {
 		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
 		return nil, nil, nil
 	}
-	if !slices.Contains([]ApplicatorKind{Gun, Backpack, Boom, RideOn}, app.Kind) {
+	if app.Kind == Spreader {
+		m.problems.Errorf("spreader-in-a-day", app.Where, "Plan the passes of a spreader with `tankful passes`, and put a sprayer on this mix.",
+			"%s is a spreader, and a day's mixes are sprayed: mix %q has nothing to be carried in", app.Name, mx.Name)
+		return nil, nil, nil
+	}
+	if !slices.Contains(Sprayers, app.Kind) {
 		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom or ride-on.",
 			"the kind of %s is %q, so that it is not known whether it trims", app.Name, string(app.Kind))
 		return nil, nil, nil
 	}
-	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
+	if !m.checkWalk(app) {
+		return nil, nil, nil
+	}
 	return app, op, test
 }
+
+// checkWalk holds how an applicator is walked against what can be laid.
+func (m *maker) checkWalk(app *Applicator) bool {
+	before := len(m.problems)
+	m.duration(app.TurnTime, app.Where, "the turn time of "+app.Name)
+	if laps := app.EdgeLaps(); laps < 0 || laps > mostLaps {
+		m.problems.Errorf("edge-laps-unknown", app.Where, "Enter 0, 1 or 2 walks along the edge.", "%s is to walk %d edge laps", app.Name, laps)
+	}
+	for _, l := range []struct {
+		length unit.Length
+		what   string
+	}{{app.SideStep, "side step"}, {app.GunOff, "gun-off crossing"}, {app.Hose, "hose"}} {
+		if !(l.length >= 0) || math.IsInf(float64(l.length), 1) {
+			m.problems.Errorf("length-negative", app.Where, "Enter the length with its unit, or leave it out.", "the %s of %s is %s", l.what, app.Name, m.day.Units.Length(l.length))
+		}
+	}
+	if app.Objective != "" && !slices.Contains(Objectives, app.Objective) {
+		m.problems.Errorf("unknown-objective", app.Where, "Say time, passes or length, or leave it out.", "the passes of %s are to be laid for %q", app.Name, string(app.Objective))
+	}
+	return len(m.problems) == before
+}
+
+// mostLaps is how many walks along the edge pass.Lay takes.
+const mostLaps = 2
 
 // age warns of a calibration that the day finds too old. How many applications were made since is
 // not known here.

@@ -1,15 +1,10 @@
 package plan
 
 import (
-	"errors"
-
 	"github.com/paulmach/orb"
-	"github.com/twpayne/go-geom"
 
-	"tankful/calc/problem"
 	"tankful/calc/unit"
 	"tankful/geo"
-	"tankful/geo/overlay"
 	"tankful/plan/pass"
 )
 
@@ -54,7 +49,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 		return s, w, false
 	}
 	mp, c := &m.plan.Mixes[k], m.carried[k]
-	laid, err := LayPasses(st.Site, c.applicator, nil)
+	laid, err := LayPasses(st.Site, c.applicator, Laying{Pace: c.pace})
 	if err != nil {
 		m.problems = append(m.problems, PassProblem(err, st.Where))
 		return s, w, false
@@ -81,53 +76,10 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	for _, part := range c.recipe.Ordered() {
 		s.Products = append(s.Products, LoadProduct{Name: part.Product.Name, Amount: part.Rate.Over(s.Area).Round(units)})
 	}
-	walked := (laid.SprayedLength + laid.DeadWalk).Over(c.pace)
-	s.Service = st.SetUp + walked + unit.Time(laid.Turns)*c.applicator.TurnTime
+	s.Passes.Walk = laid.Minutes(c.pace, c.applicator.TurnTime)
+	s.Service = st.SetUp + s.Passes.Walk
+	m.sprayed(&w)
 	return s, w, true
-}
-
-// LayPasses lays the passes of an applicator over a measured property. bearing fixes their
-// direction in degrees from north; nil finds the best. The errors are those of pass.Lay.
-func LayPasses(site *geo.Site, a *Applicator, bearing *float64) (*pass.Plan, error) {
-	l := pass.Lawn{Net: site.Net, LeftOut: site.Exclusions}
-	var walls []*geom.MultiPolygon
-	for _, s := range []geo.Surface{geo.Building, geo.Water} {
-		if mp := site.Exclusions[s]; mp != nil {
-			walls = append(walls, mp)
-		}
-	}
-	if len(walls) > 0 {
-		noWalk, err := overlay.Union(walls...)
-		if err != nil {
-			return nil, err
-		}
-		l.NoWalk = noWalk
-	}
-	if t := site.Property.Truck; t != nil {
-		l.Trucks = append(l.Trucks, site.Frame.Forward(*t))
-	}
-	return pass.Lay(l, pass.Setup{Swath: a.Swath, Trims: a.Kind.Trims(), SideStep: a.SideStep, Bearing: bearing, TurnCost: turnCost})
-}
-
-// PassProblem puts an error of LayPasses in the user's words.
-func PassProblem(err error, where string) problem.Problem {
-	p := problem.Problem{Code: "passes-refused", Severity: problem.Error, Where: where, What: err.Error(), Fix: "Check the outline and the applicator."}
-	if errors.Is(err, pass.ErrNoTurf) {
-		p.Code, p.Fix = "no-turf", "Leave the stop out, or mend its outline."
-	}
-	return p
-}
-
-// sprayedArea is the net turf for an applicator that trims, else what its whole swath covers.
-func sprayedArea(site *geo.Site, laid *pass.Plan) unit.Area {
-	if laid.Setup.Trims {
-		return site.NetArea
-	}
-	a := unit.Area(0)
-	for i := range laid.Passes {
-		a += laid.Passes[i].Sprayed
-	}
-	return a
 }
 
 // dealTicks gives each pass its share of the stop's mix, rounding the running total, so that
@@ -151,22 +103,10 @@ func dealTicks(laid *pass.Plan, total int) []int {
 
 // standing is where the truck stands, or the middle of the property when the file does not say.
 func standing(site *geo.Site) orb.Point {
-	if t := site.Property.Truck; t != nil {
-		return *t
+	if t := site.Property.Trucks; len(t) > 0 {
+		return t[0]
 	}
 	return site.Frame.Centre()
-}
-
-// PassesOf is the passes over a property as every command prints them; SoFar is left at zero.
-func PassesOf(s *geo.Site, p *pass.Plan) PassPlan {
-	out := PassPlan{ID: s.Property.ID, Net: s.NetArea, Swath: p.Setup.Swath, Count: len(p.Passes), SprayedLength: p.SprayedLength,
-		Turns: p.Turns, DeadWalk: p.DeadWalk, Bearing: p.Bearing, Coverage: float64(p.Covered / p.Net), Double: p.Double,
-		Overspray: p.Overspray, BoundPasses: p.BoundPasses, BoundLength: p.BoundLength}
-	for i := range p.Passes {
-		q := &p.Passes[i]
-		out.List = append(out.List, PassLine{N: q.N, Kind: string(q.Kind), Length: q.Length, Area: q.Area, Line: q.Line})
-	}
-	return out
 }
 
 func mapOf(s *geo.Site) Map {
@@ -175,8 +115,11 @@ func mapOf(s *geo.Site) Map {
 	for k, mp := range s.Exclusions {
 		m.LeftOut[k] = Shape{mp}
 	}
-	if t := s.Property.Truck; t != nil {
-		m.Truck = s.Frame.Forward(*t)
+	for _, t := range s.Property.Trucks {
+		m.Trucks = append(m.Trucks, s.Frame.Forward(t))
+	}
+	if len(m.Trucks) > 0 {
+		m.Truck = m.Trucks[0]
 	}
 	return m
 }

@@ -276,17 +276,27 @@ func (td *truckDay) load(r *route.Load, fillPoint string, wetted []bool) {
 		if p.Within {
 			ls.DryAt = w.dryAt(p.To, float64(p.IntoLast)/float64(w.ticks[p.To]))
 		}
+		if !p.Whole {
+			ls.Dry = w.dry(p.To, ls.DryAt)
+		}
 		l.Stops = append(l.Stops, ls)
 	}
 	td.plan.Loads = append(td.plan.Loads, l)
 }
 
-// dryAt is how far into a pass the given share of its mix is gone: by turf treated for an
-// applicator that trims, by length for one of fixed width.
+// dryAt is how far into a pass the given share of its mix is gone.
 func (w *work) dryAt(pass int, share float64) unit.Length {
 	q := &w.passes.Passes[pass]
-	if w.passes.Setup.Trims {
-		return q.Along(unit.Area(share * float64(q.Area)))
+	return w.passes.SprayedAt(q.N, unit.Area(share*float64(q.Sprayed)))
+}
+
+// dry is the place that far into a pass, its end for 0.
+func (w *work) dry(pass int, into unit.Length) *Point {
+	q := &w.passes.Passes[pass]
+	at := q.Line[len(q.Line)-1]
+	if into > 0 {
+		at = q.At(into)
 	}
-	return unit.Length(share * float64(q.Length))
+	p := w.stop.Site.Frame.Inverse(at)
+	return &Point{Lon: p[0], Lat: p[1]}
 }

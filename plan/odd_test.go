@@ -106,7 +106,12 @@ func TestImpossibleDays(t *testing.T) {
 		{"swath 1 in over the course's spacing", func(d *plan.Day) { d.Applicators[0].Swath += unit.Inch }, "spacing-differs"},
 		{"applicator of no kind", func(d *plan.Day) { d.Applicators[0].Kind = "" }, "unknown-kind"},
 		{"turns back in time", func(d *plan.Day) { d.Applicators[0].TurnTime = -3 }, "time-negative"},
-		{"side step below zero", func(d *plan.Day) { d.Applicators[0].SideStep = -1 }, "passes-refused"},
+		{"side step below zero", func(d *plan.Day) { d.Applicators[0].SideStep = -1 }, "length-negative"},
+		{"hose without end", func(d *plan.Day) { d.Applicators[0].Hose = unit.Length(inf) }, "length-negative"},
+		{"gun-off crossing of no number", func(d *plan.Day) { d.Applicators[0].GunOff = unit.Length(nan) }, "length-negative"},
+		{"three edge laps", func(d *plan.Day) { three := 3; d.Applicators[0].Laps = &three }, "edge-laps-unknown"},
+		{"laid for nothing known", func(d *plan.Day) { d.Applicators[0].Objective = "beauty" }, "unknown-objective"},
+		{"a mix in a spreader", func(d *plan.Day) { d.Applicators[0].Kind = plan.Spreader }, "spreader-in-a-day"},
 		{"rate over the label", func(d *plan.Day) { d.Mixes[0].Products[0].Rate.Liquid *= 3 }, "rate-over-label"},
 		{"a liquid by weight without its density", func(d *plan.Day) { d.Mixes[0].Products[0].Rate = label.Rate{Dry: unit.PoundPerThousand} }, "density-missing"},
 		{"a powder by volume", func(d *plan.Day) {

@@ -62,6 +62,9 @@ type MixPlan struct {
 	Density unit.Density `json:"density_kg_per_l,omitempty"`
 	// Caught is what the test caught in the course's mean time.
 	Caught unit.Volume `json:"caught_l"`
+	// EdgeLaps is how many walks along the edge come first, EdgeLapsUsual that nobody said so and it is the usual for the kind.
+	EdgeLaps      int  `json:"edge_laps"`
+	EdgeLapsUsual bool `json:"edge_laps_usual"`
 	// Carrier is the calibrated rate rounded as it is printed; amounts are computed from it.
 	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
 	Products []ProductPlan      `json:"products"` // in the order of adding
@@ -235,4 +238,6 @@ type LoadStop struct {
 	Gauge unit.Volume `json:"gauge_after_l"`
 	// DryAt is set where the load ends within pass ToPass: the walk into it.
 	DryAt unit.Length `json:"dry_at_m,omitempty"`
+	// Dry is where the load ends before the stop is done, within a pass or at its end: go on from here. Nil when Whole.
+	Dry *Point `json:"dry,omitempty"`
 }

@@ -120,7 +120,7 @@ func randomStop(t *rapid.T, d *plan.Day, i int) plan.Stop {
 	p := rectangle(id, number(t, "east", -3000, 3000), number(t, "north", -3000, 3000), number(t, "width", 3, 60), number(t, "height", 3, 40), rapid.Bool().Draw(t, "house"))
 	if rapid.Bool().Draw(t, "truck stands") {
 		at := p.Outlines[0].Polygon[0][0][0]
-		p.Truck = &at
+		p.Trucks = append(p.Trucks, at)
 	}
 	s := plan.Stop{Site: measured(p), Mix: draw(t, "mix", d.Mixes...).Name, Truck: draw(t, "truck", d.Trucks...).Name,
 		SetUp: draw(t, "set-up", 0, 3*unit.Minute), Where: "stop " + id}

@@ -81,44 +81,15 @@ type PartMeasure struct {
 	Perimeter unit.Length `json:"perimeter_m"`
 }
 
-// PassPlan is the passes over one property and what they amount to.
-type PassPlan struct {
-	ID            string      `json:"id"`
-	Net           unit.Area   `json:"net_m2"`
-	Swath         unit.Length `json:"swath_m"`
-	Count         int         `json:"passes"`
-	EdgeLaps      int         `json:"edge_laps"`
-	SprayedLength unit.Length `json:"sprayed_length_m"`
-	Turns         int         `json:"turns"`
-	DeadWalk      unit.Length `json:"dead_walk_m"`
-	Bearing       float64     `json:"bearing_deg"`
-	Coverage      float64     `json:"coverage"` // of the net turf, 0 to 1
-	Double        unit.Area   `json:"double_m2"`
-	Overspray     unit.Area   `json:"overspray_m2"`
-	BoundPasses   int         `json:"bound_passes"`
-	BoundLength   unit.Length `json:"bound_length_m"`
-	List          []PassLine  `json:"list"`
-}
-
-// PassLine is one pass.
-type PassLine struct {
-	N      int         `json:"n"`
-	Kind   string      `json:"kind"`
-	Length unit.Length `json:"length_m"`
-	Area   unit.Area   `json:"area_m2"`
-	// SoFar is the mix put out up to the end of this pass; the last one's is the stop's volume.
-	SoFar unit.Volume `json:"so_far_l"`
-	// Line is the walk in metres of the stop's map.
-	Line []geom.Coord `json:"line"`
-}
-
 // Map is a stop's ground for drawing: metres east and north of Lon, Lat.
 type Map struct {
 	Lon     float64               `json:"lon"`
 	Lat     float64               `json:"lat"`
 	Turf    Shape                 `json:"turf"`
 	LeftOut map[geo.Surface]Shape `json:"left_out"`
-	Truck   geom.Coord            `json:"truck,omitempty"`
+	// Truck is where the truck stands, Trucks all places where it may, that one first; both empty when none is known.
+	Truck  geom.Coord   `json:"truck,omitempty"`
+	Trucks []geom.Coord `json:"trucks,omitempty"`
 }
 
 // Season is what a stop's visit puts on, and how that stands with the limits of labels and place.

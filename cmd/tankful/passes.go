@@ -127,7 +127,7 @@ func layAll(cmd *cobra.Command, e *env, sites []*geo.Site, a *plan.Applicator, b
 		p.step()
 		c := covered{site: s}
 		if !s.Problems.HasErrors() {
-			laid, err := plan.LayPasses(s, a, bearing)
+			laid, err := plan.LayPasses(s, a, plan.Laying{Bearing: bearing})
 			if err != nil {
 				found = append(found, plan.PassProblem(err, s.Property.Where))
 			} else {

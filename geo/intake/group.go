@@ -55,11 +55,10 @@ func (g *grouping) add(f *feature) {
 		return
 	}
 	if f.truck && len(f.Points) > 0 {
-		if g.property.Truck != nil {
-			g.list.Warnf("second-truck", f.Where, "Keep one truck point for each property.",
-				"property %s has a truck point already; this one is not used", id)
-		} else {
-			g.property.Truck = &f.Points[0]
+		for _, at := range f.Points {
+			if !slices.Contains(g.property.Trucks, at) {
+				g.property.Trucks = append(g.property.Trucks, at)
+			}
 		}
 		g.names.see(f)
 	}
@@ -130,7 +129,7 @@ func (g *grouping) done() (*geo.Property, problem.List) {
 	g.reportPassedOver()
 	g.reportIdle()
 	p := g.property
-	if p == nil || len(p.Outlines) == 0 && p.Truck == nil {
+	if p == nil || len(p.Outlines) == 0 && len(p.Trucks) == 0 {
 		return nil, g.list
 	}
 	p.Name = g.names.choose(p.ID)

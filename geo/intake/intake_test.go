@@ -97,7 +97,7 @@ func TestProblems(t *testing.T) {
 		{"unknown tag", collection(turf, polygon(`{"landuse":"quarry"}`, inside)), 2, "error unknown-surface-word"},
 		{"says nothing", collection(turf, polygon(`{}`, inside)), 2, "error no-surface"},
 		{"no group", collection(polygon(`{"surface":"turf","site":"A"}`, square), polygon(`{"surface":"bed"}`, inside)), 1, "error no-group"},
-		{"two trucks", collection(turf, feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`), feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`)), 1, "warning second-truck"},
+		{"two trucks", collection(turf, feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`), feature(`{"kind":"truck"}`, `{"type":"Point","coordinates":[-93,45]}`)), 1, ""},
 		{"geometry twice", strings.Replace(collection(turf), `"geometry":`, `"geometry":null,"geometry":`, 1), 1, "warning member-repeated"},
 		{"surface twice", collection(polygon(`{"surface":"bed","surface":"turf"}`, square)), 1, "warning member-repeated"},
 		{"features twice", strings.Replace(collection(turf), `"features":`, `"features":[],"features":`, 1), 0, "error member-repeated"},
@@ -249,7 +249,7 @@ func TestGroups(t *testing.T) {
 		var out []string
 		for _, p := range props {
 			truck := ""
-			if p.Truck != nil {
+			if len(p.Trucks) > 0 {
 				truck = " truck"
 			}
 			out = append(out, fmt.Sprintf("%s (%s) %d%s", p.ID, p.Name, len(p.Outlines), truck))
@@ -381,7 +381,18 @@ func TestTruckBesideASurfaceKey(t *testing.T) {
 		{"type":"Feature","properties":{"role":"turf"},"geometry":{"type":"Polygon","coordinates":[[[-93,45],[-92.999,45],[-92.999,45.001],[-93,45]]]}},
 		{"type":"Feature","properties":{"kind":"truck"},"geometry":{"type":"Point","coordinates":[-93.0001,45]}}]}`
 	ps, found := intake.Read("lots.geojson", []byte(data), intake.Options{SurfaceKey: "role"})
-	if len(ps) != 1 || ps[0].Truck == nil || len(found) != 0 {
+	if len(ps) != 1 || len(ps[0].Trucks) != 1 || len(found) != 0 {
 		t.Errorf("got %d properties and problems %v, want one with its truck and none", len(ps), found)
+	}
+}
+
+// A property may have several places for the truck, in the order of the file, each once.
+func TestSeveralTruckPoints(t *testing.T) {
+	truck := func(geometry string) string { return feature(`{"kind":"truck"}`, geometry) }
+	ps, found := intake.Read("lots.geojson", []byte(collection(polygon(`{"surface":"turf"}`, square),
+		truck(`{"type":"Point","coordinates":[-93,45]}`), truck(`{"type":"Point","coordinates":[-93,45]}`),
+		truck(`{"type":"MultiPoint","coordinates":[[-93.001,45],[-93.002,45]]}`))), intake.Options{})
+	if len(found) != 0 || len(ps) != 1 || fmt.Sprint(ps[0].Trucks) != "[[-93 45] [-93.001 45] [-93.002 45]]" {
+		t.Errorf("got trucks %v and problems %v, want three and none", ps[0].Trucks, found)
 	}
 }

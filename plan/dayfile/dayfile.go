@@ -117,9 +117,9 @@ func (r *reader) version(c cursor) bool {
 	return true
 }
 
-// forms, classes, kinds and surfaces are what the file may say.
+// forms and surfaces are what the file may say.
 var (
-	forms    = []label.Form{label.Liquid, label.Dry, label.Granule}
-	kinds    = []plan.ApplicatorKind{plan.Gun, plan.Backpack, plan.Boom, plan.RideOn}
+	forms = []label.Form{label.Liquid, label.Dry, label.Granule}
+
 	surfaces = append([]geo.Surface{geo.Turf}, geo.LeftOut...)
 )

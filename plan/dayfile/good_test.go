@@ -77,7 +77,7 @@ func TestDemoGround(t *testing.T) {
 	var total unit.Area
 	for _, s := range d.Stops {
 		total += s.Site.NetArea
-		if s.Site.Property.Truck == nil {
+		if len(s.Site.Property.Trucks) == 0 {
 			t.Errorf("%s has no place for the truck", s.Site.Property.ID)
 		}
 		for _, o := range s.Site.Property.Outlines {

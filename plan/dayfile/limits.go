@@ -10,6 +10,7 @@ import (
 	"tankful/calc/date"
 	"tankful/calc/label"
 	"tankful/calc/unit"
+	"tankful/plan"
 )
 
 // readLimit reads a cap, a blackout or a condition. products are those that it may name. own is the product on whose label it
@@ -36,7 +37,7 @@ func (r *reader) readLimit(c cursor, products []label.Product, own *label.Produc
 	if b, ok := o.at("blackout").object("from! to!"); ok {
 		l.From, l.To = b.at("from").monthDay(), b.at("to").monthDay()
 	}
-	l.Grass, l.Applicator = o.at("grass").text(), string(oneOf(o.at("applicator"), kinds...))
+	l.Grass, l.Applicator = o.at("grass").text(), string(oneOf(o.at("applicator"), plan.Kinds...))
 	l.Citation, l.Dated = cmp.Or(o.at("citation").text(), citation), cmp.Or(o.at("dated").date(), dated)
 	return l
 }

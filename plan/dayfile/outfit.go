@@ -40,15 +40,25 @@ func (r *reader) readFillPoint(c cursor) (f plan.FillPoint) {
 }
 
 func (r *reader) readApplicator(c cursor) plan.Applicator {
-	o, _ := c.object("name! kind! swath! side_step! turn_time!")
-	return plan.Applicator{
-		Name:     r.declare(kindApplicator, o.at("name")),
-		Kind:     oneOf(o.at("kind"), kinds...),
-		Swath:    quantity(o.at("swath"), unit.ParseLength, "6 in", "60 ft"),
-		SideStep: quantity(o.at("side_step"), unit.ParseLength, "0 ft", "60 ft"),
-		TurnTime: quantity(o.at("turn_time"), unit.ParseTime, "0 s", "10 min"),
-		Where:    c.where(),
+	o, _ := c.object("name! kind! swath! side_step! turn_time! edge_laps gun_off even far_first hose objective")
+	a := plan.Applicator{
+		Name:      r.declare(kindApplicator, o.at("name")),
+		Kind:      oneOf(o.at("kind"), plan.Sprayers...),
+		Swath:     quantity(o.at("swath"), unit.ParseLength, "6 in", "60 ft"),
+		SideStep:  quantity(o.at("side_step"), unit.ParseLength, "0 ft", "60 ft"),
+		TurnTime:  quantity(o.at("turn_time"), unit.ParseTime, "0 s", "10 min"),
+		GunOff:    quantity(o.at("gun_off"), unit.ParseLength, "0 ft", "100 ft"),
+		Even:      o.at("even").boolean(),
+		FarFirst:  o.at("far_first").boolean(),
+		Hose:      quantity(o.at("hose"), unit.ParseLength, "10 ft", "1500 ft"),
+		Objective: oneOf(o.at("objective"), plan.Objectives...),
+		Where:     c.where(),
 	}
+	if o.has("edge_laps") {
+		laps := int(o.at("edge_laps").whole(0, 2))
+		a.Laps = &laps
+	}
+	return a
 }
 
 func (r *reader) readOperator(c cursor) plan.Operator {

@@ -7,6 +7,7 @@ import (
 
 	"tankful/calc/label"
 	"tankful/calc/unit"
+	"tankful/plan"
 )
 
 func (r *reader) readProduct(c cursor) (p label.Product) {
@@ -110,7 +111,7 @@ func (r *reader) readLabel(c cursor, p label.Product) (l label.Label) {
 	l.Buffers = list(o.at("buffers"), func(c cursor) label.Buffer {
 		o, _ := c.object("near! distance! applicator citation dated")
 		return label.Buffer{Near: o.at("near").text(), Distance: quantity(o.at("distance"), unit.ParseLength, "1 in", "1 mi"),
-			Applicator: string(oneOf(o.at("applicator"), kinds...)),
+			Applicator: string(oneOf(o.at("applicator"), plan.Kinds...)),
 			Citation:   cmp.Or(o.at("citation").text(), l.Citation), Dated: cmp.Or(o.at("dated").date(), l.Dated)}
 	})
 	l.NotWith, l.PPE = list(o.at("not_with"), cursor.text), list(o.at("ppe"), cursor.text)

@@ -241,8 +241,8 @@ func anyPoint(p *geo.Property) (orb.Point, bool) {
 			}
 		}
 	}
-	if p.Truck != nil {
-		return *p.Truck, true
+	if len(p.Trucks) > 0 {
+		return p.Trucks[0], true
 	}
 	return orb.Point{}, false
 }

@@ -83,9 +83,9 @@ func (p *Pass) sprayed() [][]geom.Coord {
 
 // between is the line from one length along it to another.
 func (p *Pass) between(from, to unit.Length) []geom.Coord {
-	line, at := []geom.Coord{p.At(from)}, unit.Length(0)
+	line, at := []geom.Coord{p.At(from)}, 0.0
 	for i := 1; i < len(p.Line); i++ {
-		if at += unit.Length(distance(p.Line[i-1], p.Line[i])); at > from+seam && at < to-seam {
+		if at += distance(p.Line[i-1], p.Line[i]); at > float64(from)+seam && at < float64(to)-seam {
 			line = append(line, p.Line[i])
 		}
 	}
