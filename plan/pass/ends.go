@@ -21,9 +21,9 @@ const (
 	mostKnown = 1 << 16
 )
 
-// ends are where the passes begin and end, and what it costs to go from one to another: 2i is where pass i
+// passEnds are where the passes begin and end, and what it costs to go from one to another: 2i is where pass i
 // begins as it is laid, 2i+1 where it ends.
-type ends struct {
+type passEnds struct {
 	at      []geom.Coord
 	section []int
 	near    [][]int32 // the nearest ends of other passes, nearest first
@@ -40,12 +40,12 @@ type known struct {
 	length float64
 }
 
-func newEnds(ps []Pass, g *ground.Ground, trucks []geom.Coord) *ends {
+func newPassEnds(ps []Pass, g *ground.Ground, trucks []geom.Coord) *passEnds {
 	size := 64
 	for size < min(128*len(ps), mostKnown) {
 		size *= 2
 	}
-	e := &ends{g: g, known: make([]known, size), from: make([]*ground.Field, 2*len(ps))}
+	e := &passEnds{g: g, known: make([]known, size), from: make([]*ground.Field, 2*len(ps))}
 	for i := range ps {
 		e.at = append(e.at, ps[i].Line[0], ps[i].end())
 		e.section = append(e.section, ps[i].Section)
@@ -59,26 +59,26 @@ func newEnds(ps []Pass, g *ground.Ground, trucks []geom.Coord) *ends {
 }
 
 // cost is the walk from one end to another, and what leaving a section is worth.
-func (e *ends) cost(a, b int32) float64 {
+func (e *passEnds) cost(a, b int32) float64 {
 	return e.way(a, b) + e.change(a, b)
 }
 
 // least is what cost is at least, for the price of a straight line.
-func (e *ends) least(a, b int32) float64 { return e.straight(a, b) + e.change(a, b) }
+func (e *passEnds) least(a, b int32) float64 { return e.straight(a, b) + e.change(a, b) }
 
-func (e *ends) straight(a, b int32) float64 {
+func (e *passEnds) straight(a, b int32) float64 {
 	dx, dy := e.at[a][0]-e.at[b][0], e.at[a][1]-e.at[b][1]
 	return math.Sqrt(dx*dx + dy*dy) // a third of the time of math.Hypot
 }
 
-func (e *ends) change(a, b int32) float64 {
+func (e *passEnds) change(a, b int32) float64 {
 	if e.section[a>>1] != e.section[b>>1] {
 		return leave
 	}
 	return 0
 }
 
-func (e *ends) way(a, b int32) float64 {
+func (e *passEnds) way(a, b int32) float64 {
 	if a > b { // the same both ways
 		a, b = b, a
 	}
@@ -103,7 +103,7 @@ func (e *ends) way(a, b int32) float64 {
 
 // approach is the walk from the truck to an end, 0 when none is known. It weighs a little less than one between passes: of
 // two orders with as much to walk, the one that walks before it begins has the neater numbers.
-func (e *ends) approach(a int32) float64 {
+func (e *passEnds) approach(a int32) float64 {
 	if e.truck == nil {
 		return 0
 	}
@@ -116,7 +116,7 @@ func (e *ends) approach(a int32) float64 {
 }
 
 // findNear lists the nearest ends of other passes for every end: those in squares of a grid, ring by ring.
-func (e *ends) findNear() {
+func (e *passEnds) findNear() {
 	lo, hi := slices.Clone(e.at[0]), slices.Clone(e.at[0])
 	for _, c := range e.at {
 		lo = geom.Coord{min(lo[0], c[0]), min(lo[1], c[1])}
@@ -158,7 +158,7 @@ func (e *ends) findNear() {
 }
 
 // nearest is the nearest of the ends found, in order; ends that are equally near to a millimetre by number.
-func (e *ends) nearest(c geom.Coord, own int32, found []int32) []int32 {
+func (e *passEnds) nearest(c geom.Coord, own int32, found []int32) []int32 {
 	type near struct {
 		end  int32
 		dist float64

@@ -19,7 +19,7 @@ func (w *work) walkOrder() {
 	g := w.lawn.ground()
 	w.lineUp()
 	h := w.hoses(g) // of the passes as they are now
-	t := newTour(newEnds(w.passes, g, w.lawn.Trucks))
+	t := newTour(newPassEnds(w.passes, g, w.lawn.Trucks))
 	if slices.ContainsFunc(w.passes, func(p Pass) bool { return p.Kind == Lap }) {
 		t.laps = lapsOf(w.passes, w.lawn.Net)
 	}

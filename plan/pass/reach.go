@@ -17,8 +17,8 @@ const (
 	oneBend = 2.0
 	// places is the distance in metres between places that are tried for the truck, mostPlaces how many of them there are along one line.
 	places, mostPlaces = 3.0, 200
-	// reaches is by how much in metres a hose may seem too short.
-	reaches = 0.001
+	// nearEnough is by how much in metres a hose may seem too short.
+	nearEnough = 0.001
 )
 
 // reach is what the hose has to do for the passes as they are ordered; nil when no truck is known.
@@ -31,7 +31,7 @@ func (h *hoses) reach(w *work, t *tour) *Reach {
 	for i, end := range t.seq {
 		p := end >> 1
 		r.Most = max(r.Most, unit.Length(h.most[p]))
-		if w.setup.Hose > 0 && (h.lost[p] || h.most[p] > float64(w.setup.Hose)+reaches) {
+		if w.setup.Hose > 0 && (h.lost[p] || h.most[p] > float64(w.setup.Hose)+nearEnough) {
 			r.Out = append(r.Out, i+1)
 			out = append(out, p)
 		}
@@ -73,7 +73,7 @@ func (w *work) secondPlace(g *ground.Ground, passes []int32) *geom.Coord {
 				q.least = max(q.least, distance(q.at, c))
 			}
 		}
-		if q.least <= float64(w.setup.Hose)+reaches && !slices.ContainsFunc(turf, func(r region) bool { return r.clearance(c[0], c[1]) > 0.01 }) && g.Clear(c, c) {
+		if q.least <= float64(w.setup.Hose)+nearEnough && !slices.ContainsFunc(turf, func(r region) bool { return r.clearance(c[0], c[1]) > 0.01 }) && g.Clear(c, c) {
 			all = append(all, q)
 		}
 	}
@@ -81,19 +81,19 @@ func (w *work) secondPlace(g *ground.Ground, passes []int32) *geom.Coord {
 	slices.SortStableFunc(all, func(a, b place) int {
 		return cmp.Or(cmp.Compare(math.Round(100*a.least), math.Round(100*b.least)), cmp.Compare(distance(a.at, truck), distance(b.at, truck)))
 	})
-	best, at := float64(w.setup.Hose)+2*reaches, (*geom.Coord)(nil)
+	best, at := float64(w.setup.Hose)+2*nearEnough, (*geom.Coord)(nil)
 	for i := range all {
-		if all[i].least >= best-reaches {
+		if all[i].least >= best-nearEnough {
 			break
 		}
 		f, most := g.From(all[i].at), 0.0
 		for _, p := range passes {
-			l, _ := longest(f, w.passes[p].Line, best-reaches)
-			if most = max(most, l); most >= best-reaches {
+			l, _ := longest(f, w.passes[p].Line, best-nearEnough)
+			if most = max(most, l); most >= best-nearEnough {
 				break
 			}
 		}
-		if most < best-reaches {
+		if most < best-nearEnough {
 			best, at = most, &all[i].at
 		}
 	}

@@ -19,7 +19,7 @@ const (
 
 // tour is an order of the passes, and at which of its ends each begins.
 type tour struct {
-	e   *ends
+	e   *passEnds
 	seq []int32 // the ends at which the passes begin, in order
 	pos []int   // where each pass is in seq
 	// laps is nil when there are none.
@@ -36,7 +36,7 @@ type tour struct {
 // flip is a stretch of the order that was turned round.
 type flip struct{ i, j int }
 
-func newTour(e *ends) *tour {
+func newTour(e *passEnds) *tour {
 	n := len(e.at) / 2
 	return &tour{e: e, pos: make([]int, n), in: make([]bool, n)}
 }
@@ -143,11 +143,11 @@ func (t *tour) back(since int) {
 	t.done = t.done[:since]
 }
 
-// joint is two ends that follow on each other.
-type joint [2]int32
+// hop is two ends that follow on each other.
+type hop [2]int32
 
-// change is the joints that a change of the tour opens, and those that it makes.
-type change struct{ opens, makes [3]joint }
+// change is the hops that a change of the tour opens, and those that it makes.
+type change struct{ opens, makes [3]hop }
 
 // saves is what the change saves in walking.
 func (t *tour) saves(c *change) (gain float64) {
@@ -169,7 +169,7 @@ func (t *tour) pays(c *change) bool {
 // flipping is the change of turning the i-th to the j-th pass round.
 func (t *tour) flipping(i, j int) change {
 	a, b, c, d := t.leave(i-1), t.enter(i), t.leave(j), t.enter(j+1)
-	return change{opens: [3]joint{{a, b}, {c, d}, {none, none}}, makes: [3]joint{{a, c}, {b, d}, {none, none}}}
+	return change{opens: [3]hop{{a, b}, {c, d}, {none, none}}, makes: [3]hop{{a, c}, {b, d}, {none, none}}}
 }
 
 // move puts the i-th to the j-th pass behind the k-th, outside of them; -1 is before all.
@@ -194,11 +194,11 @@ func (t *tour) move(i, j, k int, turned bool) {
 func (t *tour) moving(i, j, k int, turned bool) change {
 	first, last := t.enter(i), t.leave(j)
 	a, d, c, f := t.leave(i-1), t.enter(j+1), t.leave(k), t.enter(k+1)
-	opens := [3]joint{{a, first}, {last, d}, {c, f}}
+	opens := [3]hop{{a, first}, {last, d}, {c, f}}
 	if turned {
 		first, last = last, first
 	}
-	return change{opens, [3]joint{{a, d}, {c, first}, {last, f}}}
+	return change{opens, [3]hop{{a, d}, {c, first}, {last, f}}}
 }
 
 // attempt makes a change if it saves something, penalties included.
