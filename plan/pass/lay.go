@@ -41,7 +41,7 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	}
 	w.giveSpecks()
 	w.join()
-	p.Passes = walkOrder(w.passes, &l)
+	w.walkOrder()
 	p.sum()
 	p.bound(parts)
 	p.cover(&l, parts)

@@ -1,34 +1,97 @@
 package pass
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/plan/pass/ground"
 )
 
-// walkOrder numbers the passes so that the dead walk between them is short: from the truck
-// always to the nearest end, then improved by turning stretches of the walk round until no
-// turn helps. Dead walks are straight lines.
-func walkOrder(ps []Pass, l *Lawn) []Pass {
-	start := southWest(ps)
-	if len(l.Trucks) > 0 {
-		start = l.Trucks[0]
+// walkOrder numbers the passes so that little is walked between them, along ways round buildings, water and beds: a section is finished
+// before the next where that costs little, edge laps come before the strips of their part. With a truck the way to the first pass
+// counts too. Where Setup.FarFirst asks for it, passes over which the hose lies on its way to others come after those.
+func (w *work) walkOrder() {
+	g := w.lawn.ground()
+	w.lineUp()
+	h := w.hoses(g) // of the passes as they are now
+	t := newTour(newPassEnds(w.passes, g, w.lawn.Trucks))
+	if slices.ContainsFunc(w.passes, func(p Pass) bool { return p.Kind == Lap }) {
+		t.laps = lapsOf(w.passes, w.lawn.Net)
 	}
-	order := nearestEnds(ps, start)
-	turnStretches(order, start)
-	at := start
-	for i := range order {
-		order[i].N = i + 1
-		if i > 0 {
-			order[i].WalkTo = unit.Length(distance(at, order[i].Line[0]))
-			order[i].Way = []geom.Coord{at, order[i].Line[0]}
+	if w.setup.FarFirst && h != nil {
+		t.under = h.under
+		t.farFirst(h.most)
+	} else {
+		t.nearFirst()
+	}
+	t.improve()
+	if h == nil {
+		t.fromSouthWest()
+	}
+	w.plan.Passes = t.passes(w.passes, g)
+	w.plan.Reach = h.reach(w, t)
+}
+
+// ground is where the lawn is walked over and where hoses lie.
+func (l *Lawn) ground() *ground.Ground {
+	return ground.New(l.NoWalk, l.LeftOut[geo.Building], l.LeftOut[geo.Water], l.LeftOut[geo.Bed])
+}
+
+// lineUp puts the passes and their ends in an order that turning and moving the lawn leaves as it is: by their distance from
+// the truck, or from the middle of all ends when none is known.
+func (w *work) lineUp() {
+	from := geom.Coord{0, 0}
+	if len(w.lawn.Trucks) > 0 {
+		from = w.lawn.Trucks[0]
+	} else {
+		for i := range w.passes {
+			for _, c := range []geom.Coord{w.passes[i].Line[0], w.passes[i].end()} {
+				from = geom.Coord{from[0] + c[0]/float64(2*len(w.passes)), from[1] + c[1]/float64(2*len(w.passes))}
+			}
 		}
-		at = order[i].end()
 	}
-	return order
+	away := func(c geom.Coord) float64 { return math.Round(100 * distance(from, c)) } // centimetres
+	for i := range w.passes {
+		if p := &w.passes[i]; away(p.Line[0]) > away(p.end()) {
+			p.reverse()
+		}
+	}
+	slices.SortStableFunc(w.passes, func(a, b Pass) int {
+		return cmp.Or(cmp.Compare(away(a.Line[0]), away(b.Line[0])), cmp.Compare(away(a.end()), away(b.end())),
+			cmp.Compare(math.Round(100*float64(a.Length)), math.Round(100*float64(b.Length))))
+	})
+}
+
+// passes is the passes in the order of the tour, with the walks between them.
+func (t *tour) passes(ps []Pass, g *ground.Ground) []Pass {
+	out := make([]Pass, len(t.seq))
+	for i, end := range t.seq {
+		p := ps[end>>1]
+		if end&1 == 1 {
+			p.reverse()
+		}
+		p.N = i + 1
+		if i > 0 {
+			p.Way, p.WalkTo = wayBetween(g, out[i-1].end(), p.Line[0])
+		}
+		out[i] = p
+	}
+	return out
+}
+
+// wayBetween is the shortest way from a to b; the straight line where none leads there, such as into a yard.
+func wayBetween(g *ground.Ground, a, b geom.Coord) ([]geom.Coord, unit.Length) {
+	if !g.Clear(a, b) {
+		if way, l, ok := g.From(a).To(b); ok {
+			return way, unit.Length(l)
+		}
+	}
+	return []geom.Coord{a, b}, unit.Length(distance(a, b))
 }
 
 func (p *Pass) end() geom.Coord { return p.Line[len(p.Line)-1] }
@@ -54,72 +117,39 @@ func (p *Pass) reverse() {
 	}
 }
 
-func southWest(ps []Pass) geom.Coord {
-	best := ps[0].Line[0]
+// fromSouthWest turns a tour that may begin at either end so that it begins at the one that is further south-west.
+func (t *tour) fromSouthWest() {
+	a, b := t.e.at[t.seq[0]], t.e.at[t.seq[len(t.seq)-1]^1]
+	if d := a[0] + a[1] - b[0] - b[1]; d < -1e-3 || d < 1e-3 && a[0] <= b[0] {
+		return
+	}
+	before, n := t.penalty(), len(t.seq)-1
+	if t.flip(0, n); t.penalty() > before {
+		t.flip(0, n)
+	}
+}
+
+// laps says which passes are edge laps, and in which part of the turf each pass is.
+type laps struct {
+	lap   []bool
+	part  []int
+	parts int
+}
+
+func lapsOf(ps []Pass, net *geom.MultiPolygon) *laps {
+	rs := regions(net)
+	l := &laps{lap: make([]bool, len(ps)), part: make([]int, len(ps)), parts: len(rs)}
 	for i := range ps {
-		for _, q := range []geom.Coord{ps[i].Line[0], ps[i].end()} {
-			if q[0]+q[1] < best[0]+best[1] {
-				best = q
+		l.lap[i] = ps[i].Kind == Lap
+		if len(rs) == 1 {
+			continue
+		}
+		c, best := ps[i].At(lengthOf(ps[i].Line)/2), math.Inf(-1) // it may lie on a bed, near its part
+		for k := range rs {
+			if d := rs[k].clearance(c[0], c[1]); d > best {
+				best, l.part[i] = d, k
 			}
 		}
 	}
-	return best
-}
-
-func nearestEnds(ps []Pass, at geom.Coord) []Pass {
-	used := make([]bool, len(ps))
-	out := make([]Pass, 0, len(ps))
-	for range ps {
-		best, k, back := math.Inf(1), -1, false
-		for i := range ps {
-			if used[i] {
-				continue
-			}
-			// Closer by a millimetre or more: ties go to the earlier strip.
-			if d := distance(at, ps[i].Line[0]); d < best-1e-3 {
-				best, k, back = d, i, false
-			}
-			if d := distance(at, ps[i].end()); d < best-1e-3 {
-				best, k, back = d, i, true
-			}
-		}
-		used[k] = true
-		p := ps[k]
-		if back {
-			p.reverse()
-		}
-		at = p.end()
-		out = append(out, p)
-	}
-	return out
-}
-
-// turnStretches reverses stretches of the order while that shortens the dead walk (2-opt).
-func turnStretches(ps []Pass, start geom.Coord) {
-	before := func(i int) geom.Coord {
-		if i == 0 {
-			return start
-		}
-		return ps[i-1].end()
-	}
-	for again := true; again; {
-		again = false
-		for i := range ps {
-			for j := i; j < len(ps); j++ {
-				gain := distance(before(i), ps[i].Line[0]) - distance(before(i), ps[j].end())
-				if j+1 < len(ps) {
-					gain += distance(ps[j].end(), ps[j+1].Line[0]) - distance(ps[i].Line[0], ps[j+1].Line[0])
-				}
-				if gain > 1e-3 {
-					for a, b := i, j; a < b; a, b = a+1, b-1 {
-						ps[a], ps[b] = ps[b], ps[a]
-					}
-					for k := i; k <= j; k++ {
-						ps[k].reverse()
-					}
-					again = true
-				}
-			}
-		}
-	}
+	return l
 }
