@@ -1,0 +1,178 @@
+package passtest
+
+import (
+	"math"
+
+	"github.com/twpayne/go-geom"
+
+	"tankful/calc/unit"
+	"tankful/plan/pass"
+)
+
+func walkOf(line []geom.Coord) []pt {
+	out := make([]pt, len(line))
+	for i, c := range line {
+		out[i] = pt{c[0], c[1]}
+	}
+	return out
+}
+
+func lengthOf(walk []pt) (l float64) {
+	for i := 1; i < len(walk); i++ {
+		l += distance(walk[i-1], walk[i])
+	}
+	return l
+}
+
+// stretch is the part of the walk from one length along it to another.
+func stretch(walk []pt, from, to float64) (out []pt) {
+	at := 0.0
+	for i := 1; i < len(walk); i++ {
+		a, b := walk[i-1], walk[i]
+		l := distance(a, b)
+		lo, hi := max(from-at, 0), min(to-at, l)
+		if l > 0 && lo < hi {
+			if len(out) == 0 {
+				out = append(out, between(a, b, lo/l))
+			}
+			out = append(out, between(a, b, hi/l))
+		}
+		at += l
+	}
+	return out
+}
+
+// sprayed gives the stretches of the pass that are walked with the gun on.
+func sprayed(p *pass.Pass) (out [][]pt) {
+	walk := walkOf(p.Line)
+	at, whole := 0.0, lengthOf(walk)
+	for _, o := range p.Off {
+		if s := stretch(walk, at, float64(o.From)); len(s) > 1 {
+			out = append(out, s)
+		}
+		at = float64(o.To)
+	}
+	if s := stretch(walk, at, whole); len(s) > 1 {
+		out = append(out, s)
+	}
+	return out
+}
+
+// swath gives what lies within half of the walk as convex shapes, which overlap: a box for every stretch, cut square at the
+// two ends of the walk and round at its bends.
+func swath(walk []pt, half float64) (out []poly) {
+	var ds []pt
+	var qs []pt // without repeated points
+	var ls []float64
+	for i, q := range walk {
+		if i == 0 {
+			qs = append(qs, q)
+			continue
+		}
+		last := qs[len(qs)-1]
+		if l := distance(last, q); l > 1e-9 {
+			qs, ls, ds = append(qs, q), append(ls, l), append(ds, q.minus(last).times(1/l))
+		}
+	}
+	for i, d := range ds {
+		n := d.rightNormal().times(half)
+		out = append(out, poly{qs[i].plus(n), qs[i+1].plus(n), qs[i+1].minus(n), qs[i].minus(n)})
+		if i == 0 {
+			continue
+		}
+		if angle := turn(ds[i-1], d); math.Abs(angle) < 1e-4 {
+			continue
+		} else if min(ls[i-1], ls[i]) >= half || smooth(ds, ls, i, half) {
+			out = append(out, wedge(qs[i], ds[i-1], angle, half))
+		} else {
+			out = append(out, disc(qs[i], half))
+		}
+	}
+	return out
+}
+
+// turn is the angle from one direction to the next, left positive.
+func turn(a, b pt) float64 { return math.Atan2(a.cross(b), a.dot(b)) }
+
+// smooth reports whether the walk goes on for half on both sides of a bend and turns by less than 30 degrees there: then the
+// disc of the bend reaches nothing that its neighbours' boxes do not, but for what lies outside the bend.
+func smooth(ds []pt, ls []float64, i int, half float64) bool {
+	turned := math.Abs(turn(ds[i-1], ds[i]))
+	before, after := 0.0, 0.0
+	for k := i - 1; before < half; k-- {
+		if before += ls[k]; k == 0 {
+			break
+		}
+		turned += math.Abs(turn(ds[k-1], ds[k]))
+	}
+	for k := i; after < half; k++ {
+		if after += ls[k]; k+1 == len(ls) {
+			break
+		}
+		turned += math.Abs(turn(ds[k], ds[k+1]))
+	}
+	return before >= half && after >= half && turned < math.Pi/6
+}
+
+// wedge is the sector outside a bend where the direction d turns by angle.
+func wedge(at, d pt, angle, half float64) poly {
+	n := int(math.Abs(angle)/(5*math.Pi/180)) + 1
+	p := poly{at}
+	r := d.rightNormal().times(half)
+	if angle < 0 {
+		r = r.times(-1)
+	}
+	for i := range n + 1 {
+		p = append(p, at.plus(r.turned(angle*float64(i)/float64(n))))
+	}
+	if angle < 0 {
+		for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
+			p[i], p[j] = p[j], p[i]
+		}
+	}
+	return p
+}
+
+func disc(at pt, r float64) (p poly) {
+	const n = 36
+	for i := range n {
+		p = append(p, at.plus(pt{r, 0}.turned(2*math.Pi*float64(i)/n)))
+	}
+	return p
+}
+
+// apart makes shapes that overlap into pieces that do not.
+func apart(shapes []poly) (out []poly) {
+
+	boxes := make([]box, len(shapes))
+	for i, s := range shapes {
+		boxes[i] = s.box()
+		left := []poly{s}
+		for k := range i {
+			if !boxes[k].meets(boxes[i]) {
+				continue
+			}
+			var next []poly
+			for _, p := range left {
+				next, _ = p.less(shapes[k], next)
+			}
+			left = next
+		}
+		out = append(out, left...)
+	}
+	return out
+}
+
+// Swath is what lies within half of the pass's line where the gun is on, as convex polygons that overlap.
+func Swath(p *pass.Pass, half unit.Length) (out []*geom.MultiPolygon) {
+	for _, walk := range sprayed(p) {
+		for _, s := range swath(walk, float64(half)) {
+			var flat []float64
+			for _, q := range append(s[:len(s):len(s)], s[0]) {
+				flat = append(flat, q.x, q.y)
+			}
+			out = append(out, geom.NewMultiPolygonFlat(geom.XY, flat, [][]int{{len(flat)}}))
+		}
+	}
+	return out
+}
