@@ -148,15 +148,19 @@ func (k *ranking) try(theta float64, offs []float64) {
 func (r *region) directions(hull [][2]float64, most int) []float64 {
 	type dir struct {
 		theta, length float64
+		out           float64 // from the region's centre
 		used          bool
 	}
+	x, y := r.centroid()
 	ds := make([]dir, len(r.edges))
 	for i, e := range r.edges {
-		ds[i] = dir{theta: half(math.Atan2(e.by-e.ay, e.bx-e.ax)), length: math.Hypot(e.bx-e.ax, e.by-e.ay)}
+		ds[i] = dir{theta: half(math.Atan2(e.by-e.ay, e.bx-e.ax)), length: math.Hypot(e.bx-e.ax, e.by-e.ay),
+			out: math.Hypot((e.ax+e.bx)/2-x, (e.ay+e.by)/2-y)}
 	}
-	slices.SortFunc(ds, func(a, b dir) int {
-		return cmp.Or(cmp.Compare(rounded(b.length), rounded(a.length)), cmp.Compare(a.theta, b.theta))
-	})
+	longest := func(a, b dir) int {
+		return cmp.Or(cmp.Compare(rounded(b.length), rounded(a.length)), cmp.Compare(rounded(a.out), rounded(b.out)))
+	}
+	slices.SortStableFunc(ds, longest)
 	byTheta := make([]int, len(ds))
 	for i := range byTheta {
 		byTheta[i] = i
@@ -171,7 +175,7 @@ func (r *region) directions(hull [][2]float64, most int) []float64 {
 		if ds[i].used {
 			continue
 		}
-		s := dir{theta: ds[i].theta}
+		s := dir{theta: ds[i].theta, out: ds[i].out}
 		for _, step := range []int{1, -1} {
 			for k, n := place[i], 0; n < len(ds); k, n = (k+step+len(ds))%len(ds), n+1 {
 				d := &ds[byTheta[k]]
@@ -186,7 +190,7 @@ func (r *region) directions(hull [][2]float64, most int) []float64 {
 		}
 		sum = append(sum, s)
 	}
-	slices.SortStableFunc(sum, func(a, b dir) int { return cmp.Compare(rounded(b.length), rounded(a.length)) })
+	slices.SortStableFunc(sum, longest)
 	sum = sum[:min(len(sum), most)]
 	out := make([]float64, 0, len(sum)+1)
 	for _, d := range sum {
