@@ -28,7 +28,6 @@ func TestLapsOnReferenceLawns(t *testing.T) {
 					t.Errorf("%s: %v", f, err)
 					continue
 				}
-				inspect(t, filepath.Base(f), l, p)
 				share := func(a float64) float64 { return 100 * a / float64(p.Net) }
 				t.Logf("%d laps %-22s %2d+%3d passes, L*w/A %.3f, double %5.2f %%, overspray %5.2f %%, covered %.3f %%, turns %d", laps, filepath.Base(f), p.Laps, len(p.Passes)-p.Laps,
 					float64(p.SprayedLength/p.BoundLength), share(float64(p.Double)), share(float64(p.Overspray)), share(float64(p.Covered)), p.Turns)
