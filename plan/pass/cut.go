@@ -252,6 +252,7 @@ func (c *cutter) parts() []region {
 	for i := range c.nodes {
 		c.nodes[i].ring = owner[c.nodes[i].ring]
 	}
+	slices.SortStableFunc(shells, func(a, b region) int { return cmp.Compare(rounded(b.area), rounded(a.area)) })
 	return shells
 }
 
@@ -298,7 +299,8 @@ func (c *cutter) lines(main []float64, swath float64, most int) []line {
 	x, y := c.turf.centroid()
 	slices.SortStableFunc(out, func(a, b line) int {
 		return cmp.Or(cmp.Compare(rounded(b.weight), rounded(a.weight)),
-			cmp.Compare(rounded(math.Hypot(a.x-x, a.y-y)), rounded(math.Hypot(b.x-x, b.y-y))))
+			cmp.Compare(rounded(math.Hypot(a.x-x, a.y-y)), rounded(math.Hypot(b.x-x, b.y-y))),
+			cmp.Compare(rounded(math.Abs(a.along(x, y))), rounded(math.Abs(b.along(x, y)))))
 	})
 	return out[:min(len(out), most)]
 }

@@ -118,8 +118,11 @@ func (d *divider) try(p *plot, limit float64) {
 	}
 	d.screen.load(&p.region, p.hull)
 	r := ranking{layout: d.layout, most: plotFinals, limit: limit}
-	for _, theta := range append(p.region.directions(p.hull, mainTried), d.main...) {
+	for _, theta := range p.region.directions(p.hull, mainTried) {
 		r.try(theta, plotOffsets)
+	}
+	for _, theta := range d.main {
+		r.try(p.region.upright(theta), plotOffsets)
 	}
 	d.budget -= d.screen.work
 	d.screen.work = 0

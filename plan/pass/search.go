@@ -17,9 +17,15 @@ const (
 	edgeDirections = 10
 	// finalists is how many directions and offsets are laid as they would be walked, once the screen has ranked them.
 	finalists = 12
+	// offsetsKept is how many offsets of one direction are among them.
+	offsetsKept = 2
 	// sameDirection is how near two edges' directions are one, radians (a twentieth of a degree).
 	sameDirection = 0.05 * math.Pi / 180
 )
+
+// refining is by how much the best direction is turned to look for a better one, radians: half, a quarter, an eighth of the
+// grid's step.
+var refining = []float64{math.Pi / gridSteps / 2, math.Pi / gridSteps / 4, math.Pi / gridSteps / 8}
 
 // cheaper is by how much a cost must be lower to count, metres: less is rounding, and the first tried stays.
 const cheaper = 1e-5
@@ -71,7 +77,21 @@ func (l *layout) given() (theta float64, ok bool) {
 // best is the cheapest direction and strip offset for the region: the screen ranks them, and the first ones are laid with their
 // bends and breaks until the rest can not be cheaper.
 func (l *layout) best(r *region) trial {
-	return l.finish(r, l.rank(r))
+	best := l.finish(r, l.rank(r))
+	if _, ok := l.given(); ok {
+		return best
+	}
+	for _, step := range refining {
+		at := best.theta
+		for _, theta := range []float64{at + step, at - step} {
+			k := ranking{layout: l, most: len(offsets), limit: best.cost}
+			k.try(theta, offsets)
+			if t := l.finish(r, k.trials); t.cost < best.cost-cheaper {
+				best = t
+			}
+		}
+	}
+	return best
 }
 
 // finish lays the trials with their bends and breaks, the cheapest by the screen first, and gives the best.
@@ -132,14 +152,32 @@ func (k *ranking) try(theta float64, offs []float64) {
 		if c >= k.limit-cheaper {
 			continue
 		}
-		at := len(k.trials)
-		for at > 0 && c < k.trials[at-1].cost-cheaper {
-			at--
+		k.add(trial{theta, o, c})
+	}
+}
+
+// add puts a trial in its place; of one direction it keeps the best offsets only.
+func (k *ranking) add(t trial) {
+	at, same, last := len(k.trials), 0, 0
+	for i, o := range k.trials {
+		if t.cost < o.cost-cheaper {
+			at = min(at, i)
 		}
-		if k.trials = slices.Insert(k.trials, at, trial{theta, o, c}); len(k.trials) > k.most {
-			k.trials = k.trials[:k.most]
-			k.limit = k.trials[k.most-1].cost
+		if o.theta == t.theta {
+			same, last = same+1, i
 		}
+	}
+	if same == offsetsKept {
+		if at > last {
+			return
+		}
+		k.trials = slices.Delete(k.trials, last, last+1)
+	}
+	if k.trials = slices.Insert(k.trials, at, t); len(k.trials) > k.most {
+		k.trials = k.trials[:k.most]
+	}
+	if len(k.trials) == k.most {
+		k.limit = min(k.limit, k.trials[k.most-1].cost)
 	}
 }
 
@@ -148,15 +186,19 @@ func (k *ranking) try(theta float64, offs []float64) {
 func (r *region) directions(hull [][2]float64, most int) []float64 {
 	type dir struct {
 		theta, length float64
+		out           float64 // from the region's centre
 		used          bool
 	}
+	x, y := r.centroid()
 	ds := make([]dir, len(r.edges))
 	for i, e := range r.edges {
-		ds[i] = dir{theta: half(math.Atan2(e.by-e.ay, e.bx-e.ax)), length: math.Hypot(e.bx-e.ax, e.by-e.ay)}
+		ds[i] = dir{theta: half(math.Atan2(e.by-e.ay, e.bx-e.ax)), length: math.Hypot(e.bx-e.ax, e.by-e.ay),
+			out: math.Hypot((e.ax+e.bx)/2-x, (e.ay+e.by)/2-y)}
 	}
-	slices.SortFunc(ds, func(a, b dir) int {
-		return cmp.Or(cmp.Compare(rounded(b.length), rounded(a.length)), cmp.Compare(a.theta, b.theta))
-	})
+	longest := func(a, b dir) int {
+		return cmp.Or(cmp.Compare(rounded(b.length), rounded(a.length)), cmp.Compare(rounded(a.out), rounded(b.out)))
+	}
+	slices.SortStableFunc(ds, longest)
 	byTheta := make([]int, len(ds))
 	for i := range byTheta {
 		byTheta[i] = i
@@ -171,7 +213,7 @@ func (r *region) directions(hull [][2]float64, most int) []float64 {
 		if ds[i].used {
 			continue
 		}
-		s := dir{theta: ds[i].theta}
+		s := dir{theta: ds[i].theta, out: ds[i].out}
 		for _, step := range []int{1, -1} {
 			for k, n := place[i], 0; n < len(ds); k, n = (k+step+len(ds))%len(ds), n+1 {
 				d := &ds[byTheta[k]]
@@ -186,7 +228,7 @@ func (r *region) directions(hull [][2]float64, most int) []float64 {
 		}
 		sum = append(sum, s)
 	}
-	slices.SortStableFunc(sum, func(a, b dir) int { return cmp.Compare(rounded(b.length), rounded(a.length)) })
+	slices.SortStableFunc(sum, longest)
 	sum = sum[:min(len(sum), most)]
 	out := make([]float64, 0, len(sum)+1)
 	for _, d := range sum {

@@ -42,8 +42,8 @@ func lineLength(line []point) (l float64) {
 type walker struct {
 	swath, sideStep float64
 	lo, hi          float64 // the strip's borders beyond which turf may go on
-	noWalk          []edge // turned into the strip's axes
-	keep            bool   // keep the cells: false while directions are only compared
+	noWalk          []edge  // turned into the strip's axes
+	keep            bool    // keep the cells: false while directions are only compared
 	slivers         []cell
 	// flick is the area below which a piece shorter than the swath is no pass of its own: the
 	// operator sprays it from the nearest one.
