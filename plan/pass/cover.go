@@ -92,17 +92,17 @@ func (p *Pass) between(from, to unit.Length) []geom.Coord {
 	return append(line, p.At(to))
 }
 
-// askew is the direction for the scan lines that lies least along the passes: of 180 directions, turned with the largest
-// section's, the one with the least length of pass near it.
+// askew is the direction for the scan lines that lies least along the passes or along the ends of their swaths, square
+// to them: of 90 directions in a right angle, turned with the largest section's, the one with the least length of pass near it.
 func (p *Plan) askew() float64 {
-	const n = 180
+	const n, span = 90, math.Pi / 2
 	var along [n]float64
 	base := math.Pi/2 - p.Bearing*math.Pi/180
 	for i := range p.Passes {
 		line := p.Passes[i].Line
 		for k := 1; k < len(line); k++ {
 			t := math.Atan2(line[k][1]-line[k-1][1], line[k][0]-line[k-1][0]) - base
-			d := int(math.Round(math.Mod(t/math.Pi*n, n)))
+			d := int(math.Round(math.Mod(t/span*n, n)))
 			along[((d%n)+n)%n] += distance(line[k-1], line[k])
 		}
 	}
@@ -111,14 +111,14 @@ func (p *Plan) askew() float64 {
 		near := 0.0
 		for d, l := range along {
 			if l > 0 {
-				near += l / (0.01 + math.Abs(math.Sin(float64(i-d)*math.Pi/n)))
+				near += l / (0.01 + math.Abs(math.Sin(2*float64(i-d)*span/n)))
 			}
 		}
 		if near < least*(1-1e-6) {
 			best, least = i, near
 		}
 	}
-	return base + float64(best)*math.Pi/n
+	return base + float64(best)*span/n
 }
 
 // shape is what a scan line crosses: an edge of a surface, a stretch of a swath or the disc at a bend, from y0 to y1.

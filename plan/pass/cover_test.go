@@ -107,26 +107,29 @@ func TestCoverTakesTheSwathNotTheSpacing(t *testing.T) {
 	checkCover(t, &p, &l, 60-2.5-5, 5, 2.5)
 }
 
-// Whichever way a rectangle lies, what its passes spray is either first on turf, or a second time, or beside it: the three add
-// up to passes x length x swath.
+// Whichever way a rectangle and the passes over it lie, what they spray is either first on turf, or a second time, or beside it: the
+// three add up to passes x length x swath, as long as nothing lies in three swaths.
 func TestCoverAddsUpToWhatIsSprayed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		long, wide := rapid.Float64Range(30, 200).Draw(t, "long"), rapid.Float64Range(10, 60).Draw(t, "wide")
+		long, wide := rapid.Float64Range(20, 200).Draw(t, "long, ft"), rapid.Float64Range(10, 60).Draw(t, "wide, ft")
 		turn := newAxis(rapid.Float64Range(0, math.Pi).Draw(t, "turn"))
 		ring := rect(0, 0, long, wide)
 		for i, c := range ring {
 			ring[i] = turn.from(c[0], c[1])
 		}
 		l := lawn([][]geom.Coord{ring})
-		s := gun(7 * unit.Foot)
-		s.Trims = false
-		p, err := Lay(l, s)
-		if err != nil {
-			t.Fatal(err)
+		p := Plan{Setup: Setup{Swath: 7 * unit.Foot}, Net: turfArea(l.Net)}
+		spacing := rapid.Float64Range(3.5, 8).Draw(t, "spacing, ft")
+		for v := 2.0; v < wide; v += spacing {
+			line := []geom.Coord{turn.from(-1*0.3048, v*0.3048), turn.from((long+2)*0.3048, v*0.3048)}
+			p.Passes = append(p.Passes, Pass{Line: line, Length: lengthOf(line)})
+			p.SprayedLength += lengthOf(line)
 		}
-		sprayed := float64(p.SprayedLength.By(s.Swath))
-		if got := float64(p.Covered + p.Double + p.Overspray); math.Abs(got-sprayed) > 0.002*sprayed {
-			t.Fatalf("covered %v, double %v and beside %v add up to %.2f of %.2f m2", p.Covered, p.Double, p.Overspray, got, sprayed)
+		p.cover(&l, regions(l.Net))
+		sprayed := float64(p.SprayedLength.By(p.Setup.Swath))
+		onTurf := float64(p.Covered + p.Double)
+		if got := onTurf + float64(p.Overspray); math.Abs(got-sprayed) > 0.001*sprayed {
+			t.Fatalf("covered %v, double %v and beside %v add up to %.3f of %.3f m2", p.Covered, p.Double, p.Overspray, got, sprayed)
 		}
 	})
 }
