@@ -6,7 +6,7 @@ const (
 	// blocks is the most passes that are moved together.
 	blocks = 8
 	// kicks is how many trials are made for each pass, mostKicks in all.
-	kicks, mostKicks = 12, 1000
+	kicks, mostKicks = 12, 800
 	// better is the least gain in metres that counts.
 	better = 1e-6
 	// early is what a strip before the lap of its part costs in metres: more than any walk saves.
@@ -441,7 +441,14 @@ func (t *tour) greedy(at int32, ready func(int32) bool, next func(int32)) []int3
 		for _, end := range t.e.near[at] {
 			try(end)
 		}
-		if k == none {
+		if k == none { // the nearest as the crow flies first, so that few others need a way
+			first := math.Inf(1)
+			for end := range int32(len(t.e.at)) {
+				if !used[end>>1] && ready(end>>1) && t.e.least(at, end) < first-1e-3 {
+					first, k = t.e.least(at, end), end
+				}
+			}
+			best = t.e.cost(at, k)
 			for end := range t.e.at {
 				try(int32(end))
 			}
