@@ -6,7 +6,7 @@ const (
 	// blocks is the most passes that are moved together.
 	blocks = 8
 	// kicks is how many trials are made for each pass, mostKicks in all.
-	kicks, mostKicks = 12, 3000
+	kicks, mostKicks = 12, 800
 	// better is the least gain in metres that counts.
 	better = 1e-6
 	// early is what a strip before the lap of its part costs in metres: more than any walk saves.
@@ -157,13 +157,15 @@ func (t *tour) saves(c *change) (gain float64) {
 	return gain
 }
 
-// pays reports whether the change may save anything.
-func (t *tour) pays(c *change) bool {
-	most := 0.0
+// pays is what the change saves if that is more than better, found with as few ways as that takes.
+func (t *tour) pays(c *change) (gain float64, ok bool) {
 	for i := range c.opens {
-		most += t.step(c.opens[i][0], c.opens[i][1]) - t.least(c.makes[i][0], c.makes[i][1])
+		gain += t.step(c.opens[i][0], c.opens[i][1]) - t.least(c.makes[i][0], c.makes[i][1])
 	}
-	return most > better
+	for i := 0; i < len(c.makes) && gain > better; i++ {
+		gain += t.least(c.makes[i][0], c.makes[i][1]) - t.step(c.makes[i][0], c.makes[i][1])
+	}
+	return gain, gain > better
 }
 
 // flipping is the change of turning the i-th to the j-th pass round.
@@ -203,11 +205,8 @@ func (t *tour) moving(i, j, k int, turned bool) change {
 
 // attempt makes a change if it saves something, penalties included.
 func (t *tour) attempt(c change, make func()) bool {
-	if !t.pays(&c) {
-		return false
-	}
-	gain := t.saves(&c)
-	if gain <= better {
+	gain, ok := t.pays(&c)
+	if !ok {
 		return false
 	}
 	since := len(t.done)
@@ -346,7 +345,7 @@ func (t *tour) kick(k uint64) {
 	}
 	k <<= 32
 	n := len(t.seq)
-	far := min(n-1, 30)
+	far := min(n-1, 10)
 	a := draw(n - 1)
 	b := a + draw(min(far, n-1-a))
 	c := b + 1 + draw(min(far, n-1-b))
@@ -442,7 +441,14 @@ func (t *tour) greedy(at int32, ready func(int32) bool, next func(int32)) []int3
 		for _, end := range t.e.near[at] {
 			try(end)
 		}
-		if k == none {
+		if k == none { // the nearest as the crow flies first, so that few others need a way
+			first := math.Inf(1)
+			for end := range int32(len(t.e.at)) {
+				if !used[end>>1] && ready(end>>1) && t.e.least(at, end) < first-1e-3 {
+					first, k = t.e.least(at, end), end
+				}
+			}
+			best = t.e.cost(at, k)
 			for end := range t.e.at {
 				try(int32(end))
 			}
