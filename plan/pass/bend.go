@@ -54,7 +54,7 @@ func (b *bender) extend(line []point, cells []cell, straight bool) {
 
 // sidles are how far before a blocked stretch a walk begins to step aside, metres; the first
 // that stays on the turf is taken.
-var sidles = []float64{0.5, 1, 0.25, 2, 0.1, 0}
+var sidles = []float64{0.5, 0.25, 1, 0.1, 0.05, 2, 0}
 
 // join leads the walk from the end of a to the start of b slantwise instead of square across the
 // strip: the straight one of the two is left early or met late, the bent one at its first bend if that is clear. Square
@@ -70,7 +70,7 @@ func (w *bender) join(a, b []point, straight bool) (line []point, ok bool) {
 				continue
 			}
 			q[0].u += d
-			if n := len(p); n > 2 && clear(w.cells, p[n-2], q[0]) {
+			if n := len(p); n > 2 && w.clear(p[n-2], q[0]) {
 				return append(p[:n-1], q...), true
 			}
 		} else {
@@ -78,14 +78,14 @@ func (w *bender) join(a, b []point, straight bool) (line []point, ok bool) {
 				continue
 			}
 			p[len(p)-1].u -= d
-			if len(q) > 2 && clear(w.cells, p[len(p)-1], q[1]) {
+			if len(q) > 2 && w.clear(p[len(p)-1], q[1]) {
 				return append(p, q[1:]...), true
 			}
 		}
 		if d == 0 {
 			w.offFace(&p[len(p)-1], &q[0])
 		}
-		if clear(w.cells, p[len(p)-1], q[0]) {
+		if w.clear(p[len(p)-1], q[0]) {
 			return append(p, q...), true
 		}
 	}
@@ -94,7 +94,7 @@ func (w *bender) join(a, b []point, straight bool) (line []point, ok bool) {
 
 // offFace moves a step square across the strip off the face of what it would run along.
 func (w *bender) offFace(p, q *point) {
-	at := func(d float64) bool { return clear(w.cells, point{p.u + d, p.v}, point{q.u + d, q.v}) }
+	at := func(d float64) bool { return w.clear(point{p.u + d, p.v}, point{q.u + d, q.v}) }
 	switch left, right := at(-grazing), at(grazing); {
 	case p.u != q.u || left == right:
 	case left:
@@ -152,8 +152,13 @@ func (e *edge) crosses(p, q point) bool {
 	return cross(a, b, c)*cross(a, b, d) < 0 && cross(c, d, a)*cross(c, d, b) < 0
 }
 
-// clear reports whether the line from p to q, p before q along the strip, stays on the cells.
-func clear(cells []cell, p, q point) bool {
+// clear reports whether the line from p to q, p before q along the strip, stays on the cells and cuts no corner of a building or
+// water.
+func (w *bender) clear(p, q point) bool {
+	cells := w.cells
+	if slices.ContainsFunc(w.noWalk, func(e edge) bool { return e.crosses(p, q) }) {
+		return false
+	}
 	const step = 0.25 // metres: nothing that matters on a lawn is narrower
 	n := int(math.Hypot(q.u-p.u, q.v-p.v)/step) + 2
 	for i := 1; i < n; i++ {
@@ -177,7 +182,11 @@ func onTurf(cells []cell, u, v float64) bool {
 
 func (b *bender) close() {
 	if len(b.open.line) > 0 {
-		b.open.line = trim(simplify(b.open.line, straying))
+		b.open.line = b.smooth(b.open.line)
+		l := b.open.line
+		if b.open.area < scrap && l[len(l)-1].u-l[0].u < b.swath {
+			b.open.kind = TouchUp
+		}
 		if b.open.area < sliver {
 			b.slivers = append(b.slivers, b.open.cells...)
 		} else {
@@ -185,6 +194,21 @@ func (b *bender) close() {
 		}
 	}
 	b.open = draft{}
+}
+
+// smooth drops points of a line as far as it strays little and gets no nearer to a building or water than it was.
+func (w *walker) smooth(line []point) []point {
+	for _, tol := range []float64{straying, grazing} {
+		out := trim(simplify(line, tol))
+		hits := false
+		for i := 1; i < len(out) && !hits; i++ {
+			hits = slices.ContainsFunc(w.noWalk, func(e edge) bool { return e.crosses(out[i-1], out[i]) })
+		}
+		if !hits {
+			return out
+		}
+	}
+	return trim(line)
 }
 
 // around deals with the turf beside one blocked stretch: the best piece that leads past it
@@ -279,7 +303,7 @@ func (b *bender) alone(pieces []piece, used []bool) {
 			}
 			continue
 		}
-		d := draft{kind: TouchUp, area: p.area, line: trim(simplify(p.line, straying))}
+		d := draft{kind: TouchUp, area: p.area, line: b.smooth(p.line)}
 		if b.keep {
 			d.cells = p.cells
 		}

@@ -66,7 +66,8 @@ func (w *work) strips(r *region) {
 		case len(res.passes) > 0:
 			w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
 		case len(res.drafts) > 0:
-			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area)}, res.number(w.setup))
+			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area),
+				across: unit.Length(breadth(res.region.hull(), newAxis(res.theta)))}, res.number(w.setup))
 		default:
 			w.specks = append(w.specks, res.region)
 		}
@@ -115,7 +116,7 @@ func (r *result) number(s Setup) []Pass {
 	out := make([]Pass, len(r.drafts))
 	for i := range r.drafts {
 		d := &r.drafts[i]
-		out[i] = Pass{Kind: d.kind, legs: []leg{{axis: a, cells: d.cells, line: d.line, extra: d.extra}}}
+		out[i] = Pass{Kind: d.kind, legs: []leg{{axis: a, cells: d.cells, line: d.line, extra: d.extra, tight: float64(s.Swath) / r.spacing}}}
 		out[i].fill(s)
 	}
 	return out
@@ -145,8 +146,12 @@ func (p *Pass) fill(s Setup) {
 		p.Area += unit.Area(l.area())
 	}
 	p.Length = at - off
-	if p.Sprayed = p.Area; !s.Trims {
-		p.Sprayed = p.Length.By(s.Swath)
+	p.Sprayed = p.Length.By(s.Swath)
+	if s.Trims {
+		p.Sprayed = 0
+		for i := range p.legs {
+			p.Sprayed += unit.Area(p.legs[i].area() * max(p.legs[i].tight, 1))
+		}
 	}
 }
 

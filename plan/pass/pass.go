@@ -89,7 +89,9 @@ type Pass struct {
 	Off []Stretch
 	// Area is the turf this pass treats: turf within its strip, no other pass's.
 	Area unit.Area
-	// Sprayed is the area the applicator covers: Area when it trims, else swath x length.
+	// Sprayed is what goes out, as the area that it is meant for: swath x length with a fixed width. An applicator that
+	// trims covers Area; on strips drawn together to a spacing below the swath it puts swath / spacing times as much on it, at
+	// the same pace and flow.
 	Sprayed unit.Area
 	// WalkTo is the dead walk from the end of the pass before, 0 for the first; Way is that walk, at least two points,
 	// round what is not walked over, nil for the first.
@@ -110,6 +112,7 @@ type leg struct {
 	line  []point // the walk in the leg's axes, u monotone, in walking order
 	extra float64 // turf treated along with it, square metres
 	off   bool    // the gun is off on the way from its end to the next leg
+	tight float64 // swath / spacing of its strips, 1 or more; 0 is 1
 }
 
 // Section is turf that is walked in one way.
@@ -121,6 +124,8 @@ type Section struct {
 	Spacing unit.Length
 	Passes  int
 	Area    unit.Area
+
+	across unit.Length // its extent across its strips
 }
 
 // Plan is the passes over one lawn and what they amount to.
