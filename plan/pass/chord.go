@@ -9,6 +9,7 @@ import (
 const (
 	across     = 2.0  // a chord crosses a strip when the way round along the edge is this much longer at least
 	snug       = 0.05 // a chord that ends this near to a corner ends in it, metres
+	even       = 1e-3 // a corner that turns by less is none, radians
 	fullest    = 600  // corners of an outline beyond which no strip is looked for
 	mostChords = 72   // chords tried along a strip
 )
@@ -25,6 +26,7 @@ type outline struct {
 type chord struct {
 	a, b   int
 	length float64
+	out    float64 // from the middle of the ring, in millimetres: a key that stays when the lawn is turned
 }
 
 // foot is where a chord from a corner meets the far side: on the edge that begins at corner k, a share t of it on.
@@ -107,7 +109,8 @@ func (o *outline) feet() []foot {
 		f, ok := foot{}, false
 		switch {
 		case o.onCut(i):
-		case cross(o.at(i-1), o.at(i), o.at(i+1)) >= 0:
+		case math.Abs(o.turn(i)) < even: // nothing bends here
+		case o.turn(i) > 0:
 			f, ok = o.nearestAcross(i, cum)
 		default:
 			f, ok = o.halving(i, cum)
@@ -117,6 +120,12 @@ func (o *outline) feet() []foot {
 		}
 	}
 	return out
+}
+
+// turn is the sine of the turn at corner i, above zero for an outward one.
+func (o *outline) turn(i int) float64 {
+	p, q, r := o.at(i-1), o.at(i), o.at(i+1)
+	return cross(p, q, r) / (dist2(p, q) * dist2(q, r))
 }
 
 func (o *outline) onCut(i int) bool {
@@ -140,11 +149,8 @@ func (o *outline) nearestAcross(i int, cum []float64) (best foot, ok bool) {
 		if slices.Contains(o.cut, k) {
 			continue
 		}
-		a, b := o.at(k), o.at(k+1)
-		dx, dy := b[0]-a[0], b[1]-a[1]
-		t := min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/(dx*dx+dy*dy), 0), 1)
-		f := foot{i, k, t, math.Hypot(a[0]+t*dx-p[0], a[1]+t*dy-p[1])}
-		if f.length < best.length-1e-9 && f.isAcross(cum) {
+		t, d := onto(o.at(k), o.at(k+1), p)
+		if f := (foot{i, k, t, d}); f.length < best.length-1e-9 && f.isAcross(cum) {
 			best, ok = f, true
 		}
 	}
@@ -233,15 +239,18 @@ func inRing(ring [][2]float64, p [2]float64) bool {
 func (o *outline) chords() []chord {
 	feet := o.feet()
 	index := o.insert(feet)
+	middle, _ := centroid(o.ring)
 	var out []chord
 	for i, f := range feet {
 		a, b := min(index[i][0], index[i][1]), max(index[i][0], index[i][1])
 		if b-a > 1 && b-a < len(o.ring)-1 {
-			out = append(out, chord{a, b, math.Round(f.length*100) / 100})
+			c := chord{a: a, b: b, length: math.Round(f.length*100) / 100}
+			c.out = math.Round(dist2(middle, o.mid(c)) * 1000)
+			out = append(out, c)
 		}
 	}
 	slices.SortFunc(out, func(x, y chord) int {
-		return cmp.Or(cmp.Compare(x.length, y.length), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
+		return cmp.Or(cmp.Compare(x.length, y.length), cmp.Compare(x.out, y.out), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
 	})
 	kept := out[:0]
 	for _, c := range out {
@@ -316,8 +325,12 @@ func (o *outline) sorted(cs []chord) []chord {
 	}
 	from := end[len(end)-1]
 	way := o.longest(cs, from.b, from.a)
-	for i := range way { // from.b is the first corner now
-		way[i] = chord{o.turnedTo(way[i].a, from.b), o.turnedTo(way[i].b, from.b), way[i].length}
+	if last := way[len(way)-1]; last.out > way[0].out { // begin at the outer end
+		from = last
+		way = o.longest(cs, from.b, from.a)
+	}
+	for i, c := range way { // from.b is the first corner now
+		way[i].a, way[i].b = o.turnedTo(c.a, from.b), o.turnedTo(c.b, from.b)
 	}
 	n := len(o.ring)
 	for i := range o.cut {
@@ -339,8 +352,11 @@ func (o *outline) longest(cs []chord, a, b int) []chord {
 		sum        float64
 		c          chord
 	}
-	in := []seen{{0, span, -1, 0, chord{a, b, 0}}}
+	in := []seen{{x: 0, y: span, from: -1, c: chord{a: a, b: b}}}
 	for _, c := range cs {
+		if min(a, b) == c.a && max(a, b) == c.b {
+			in[0].c.length, in[0].c.out = c.length, c.out
+		}
 		x, y := (c.a-a+n)%n, (c.b-a+n)%n
 		if x > y {
 			x, y = y, x

@@ -74,8 +74,8 @@ type tip struct {
 
 // joint is two tips that may be joined, and how well they meet.
 type joint struct {
-	a, b              tip
-	turn, gap, length float64 // rounded, so that noise does not decide
+	a, b                   tip
+	turn, gap, length, out float64 // rounded, so that noise does not decide; out is how far it lies from the middle of all tips
 }
 
 // join joins what meets: the straightest first, then the closest, then the longest.
@@ -133,6 +133,11 @@ func (j *joiner) joints(ps []Pass, tips []tip) []joint {
 	order := slices.Clone(tips)
 	slices.SortStableFunc(order, func(a, b tip) int { return cmp.Compare(a.at[0], b.at[0]) })
 	var out []joint
+	var middle [2]float64
+	for _, t := range tips {
+		middle[0] += t.at[0] / float64(len(tips))
+		middle[1] += t.at[1] / float64(len(tips))
+	}
 	for i, a := range order {
 		for _, b := range order[i+1:] {
 			if b.at[0]-a.at[0] > 2*w {
@@ -143,12 +148,13 @@ func (j *joiner) joints(ps []Pass, tips []tip) []joint {
 			}
 			if t, ok := j.facing(a, b, w); ok {
 				t.length = math.Round(float64(ps[a.pass].Length+ps[b.pass].Length) * 100)
+				t.out = math.Round(1000 * (dist2(middle, a.at) + dist2(middle, b.at)))
 				out = append(out, t)
 			}
 		}
 	}
 	slices.SortStableFunc(out, func(a, b joint) int {
-		return cmp.Or(cmp.Compare(a.turn, b.turn), cmp.Compare(a.gap, b.gap), cmp.Compare(b.length, a.length))
+		return cmp.Or(cmp.Compare(a.turn, b.turn), cmp.Compare(a.gap, b.gap), cmp.Compare(b.length, a.length), cmp.Compare(b.out, a.out))
 	})
 	return out
 }

@@ -39,7 +39,7 @@ func (t *trail) stage(i, j int) stage {
 		best = t.between(i, j, way)
 	case i > 0 || j < t.last():
 		for _, d := range directions(ring, way) {
-			if s := t.atEnd(i, j, ring, d); s.ok && (!best.ok || s.lanes < best.lanes) {
+			if s := t.atEnd(i, j, ring, d); s.betters(&best) {
 				best = s
 			}
 		}
@@ -48,12 +48,17 @@ func (t *trail) stage(i, j int) stage {
 		return best
 	}
 	for _, d := range directions(ring, way) {
-		if s := t.comb(i, j, ring, d); s.ok && (!best.ok || s.lanes < best.lanes || s.lanes == best.lanes && s.bow < best.bow-0.001) {
+		if s := t.comb(i, j, ring, d); s.betters(&best) {
 			best = s
 		}
 	}
 	best.bow = t.swath / 2 // its lanes may lie aside of the next stage's
 	return best
+}
+
+// betters reports whether the stage has fewer lanes, or as many and is straighter.
+func (s *stage) betters(b *stage) bool {
+	return s.ok && (!b.ok || s.lanes < b.lanes || s.lanes == b.lanes && s.bow < b.bow-0.001)
 }
 
 // ends2 is the middle of the two chords; of the turf where there is none.
