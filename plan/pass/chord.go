@@ -135,11 +135,20 @@ func (o *outline) onCut(i int) bool {
 
 func dist2(a, b [2]float64) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
 
-// isAcross says that the way round from corner i to the foot is long against the chord.
-func (f foot) isAcross(cum []float64) bool {
+// arc is the shorter way round from the corner to the foot.
+func (f foot) arc(cum []float64) float64 {
 	whole := cum[len(cum)-1]
 	arc := math.Abs(cum[f.k] + f.t*(cum[f.k+1]-cum[f.k]) - cum[f.from])
-	return min(arc, whole-arc) >= across*f.length && f.length > snug
+	return min(arc, whole-arc)
+}
+
+// isAcross says that the way round to the foot is long against the chord.
+func (f foot) isAcross(cum []float64) bool { return f.arc(cum) >= across*f.length && f.length > snug }
+
+// betters says that the foot is nearer than g, or as near and further round.
+func (f foot) betters(g foot, cum []float64) bool {
+	const same = 1e-6
+	return f.length < g.length-same || f.length < g.length+same && f.arc(cum) > g.arc(cum)+same
 }
 
 func (o *outline) nearestAcross(i int, cum []float64) (best foot, ok bool) {
@@ -150,7 +159,7 @@ func (o *outline) nearestAcross(i int, cum []float64) (best foot, ok bool) {
 			continue
 		}
 		t, d := onto(o.at(k), o.at(k+1), p)
-		if f := (foot{i, k, t, d}); f.length < best.length-1e-9 && f.isAcross(cum) {
+		if f := (foot{i, k, t, d}); f.betters(best, cum) && f.isAcross(cum) {
 			best, ok = f, true
 		}
 	}
@@ -201,7 +210,7 @@ func (o *outline) inside(f foot) bool {
 		if k == f.k || k == f.from || (k+1)%n == f.from {
 			continue
 		}
-		if f.t == 0 && (k+1)%n == f.k || f.t == 1 && k == (f.k+1)%n {
+		if dist2(a, q) < snug && (k+1)%n == f.k || dist2(b, q) < snug && k == (f.k+1)%n {
 			continue
 		}
 		if meets(p, q, o.at(k), o.at(k+1)) {
@@ -373,7 +382,8 @@ func (o *outline) longest(cs []chord, a, b int) []chord {
 	for i := 1; i < len(in); i++ {
 		for j := range i {
 			if in[j].x <= in[i].x && in[i].y <= in[j].y {
-				if s := in[j].sum + dist2(o.mid(in[j].c), o.mid(in[i].c)); s > in[i].sum {
+				// A chord counts for a little itself: one halfway between two is not to be there or not by noise.
+				if s := in[j].sum + dist2(o.mid(in[j].c), o.mid(in[i].c)) + snug; s > in[i].sum+1e-6 {
 					in[i].sum, in[i].from = s, j
 				}
 			}

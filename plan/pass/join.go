@@ -43,11 +43,7 @@ func (w *work) dropEmpty(went map[int]int) {
 	}
 	for i, s := range w.plan.Sections {
 		if count[i] == 0 {
-			to := went[i]
-			for count[to] == 0 {
-				to = went[to]
-			}
-			kept[moved[to]].Area += s.Area
+			kept[moved[went[i]]].Area += s.Area
 		}
 	}
 	for i := range w.passes {

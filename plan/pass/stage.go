@@ -27,7 +27,7 @@ func (t *trail) stage(i, j int) stage {
 	if _, twice := centroid(ring); twice < 2*smallest {
 		return stage{}
 	}
-	from, to := t.ends2(i, j, ring)
+	from, to := t.middles(i, j, ring)
 	if dist2(from, to) < max(snug, t.swath/4) {
 		return stage{}
 	}
@@ -61,8 +61,8 @@ func (s *stage) betters(b *stage) bool {
 	return s.ok && (!b.ok || s.lanes < b.lanes || s.lanes == b.lanes && s.bow < b.bow-0.001)
 }
 
-// ends2 is the middle of the two chords; of the turf where there is none.
-func (t *trail) ends2(i, j int, ring [][2]float64) (from, to [2]float64) {
+// middles is the middle of the two chords; of the turf where there is none.
+func (t *trail) middles(i, j int, ring [][2]float64) (from, to [2]float64) {
 	from, _ = centroid(ring)
 	to = from
 	if i > 0 {
@@ -193,7 +193,7 @@ func (t *trail) atEnd(i, j int, ring [][2]float64, d [2]float64) stage {
 func (t *trail) comb(i, j int, ring [][2]float64, d [2]float64) stage {
 	lo, hi := extentOf(ring, [2]float64{-d[1], d[0]})
 	u0, u1 := extentOf(ring, d)
-	from, to := t.ends2(i, j, ring)
+	from, to := t.middles(i, j, ring)
 	if i > 0 {
 		u0 = from[0]*d[0] + from[1]*d[1]
 	}
