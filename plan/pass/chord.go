@@ -10,7 +10,7 @@ const (
 	across     = 2.0  // a chord crosses a strip when the way round along the edge is this much longer at least
 	snug       = 0.05 // a chord that ends this near to a corner ends in it, metres
 	even       = 1e-3 // a corner that turns by less is none, radians
-	fullest    = 600  // corners of an outline beyond which no strip is looked for
+	fullest    = 800  // corners of an outline beyond which no strip is looked for
 	mostChords = 72   // chords tried along a strip
 )
 
@@ -109,8 +109,8 @@ func (o *outline) feet() []foot {
 		f, ok := foot{}, false
 		switch {
 		case o.onCut(i):
-		case math.Abs(o.turn(i)) < even: // nothing bends here
-		case o.turn(i) > 0:
+		case math.Abs(o.angle(i)) < even: // nothing bends here
+		case o.angle(i) > 0:
 			f, ok = o.nearestAcross(i, cum)
 		default:
 			f, ok = o.halving(i, cum)
@@ -120,12 +120,6 @@ func (o *outline) feet() []foot {
 		}
 	}
 	return out
-}
-
-// turn is the sine of the turn at corner i, above zero for an outward one.
-func (o *outline) turn(i int) float64 {
-	p, q, r := o.at(i-1), o.at(i), o.at(i+1)
-	return cross(p, q, r) / (dist2(p, q) * dist2(q, r))
 }
 
 func (o *outline) onCut(i int) bool {
@@ -341,11 +335,7 @@ func (o *outline) sorted(cs []chord) []chord {
 	for i, c := range way { // from.b is the first corner now
 		way[i].a, way[i].b = o.turnedTo(c.a, from.b), o.turnedTo(c.b, from.b)
 	}
-	n := len(o.ring)
-	for i := range o.cut {
-		o.cut[i] = (o.cut[i] - from.b + n) % n
-	}
-	o.ring = append(slices.Clone(o.ring[from.b:]), o.ring[:from.b]...)
+	o.begin(from.b)
 	return way
 }
 
@@ -410,4 +400,56 @@ func wayLength(o *outline, cs []chord) (l float64) {
 		l += dist2(o.mid(cs[i-1]), o.mid(cs[i]))
 	}
 	return l
+}
+
+// capped looks for the edges that close the strip at its two ends: those of the cut, else the longest edge beyond the outermost
+// chord that turns sharply at both corners. They are put into the way as chords.
+func (o *outline) capped(way []chord) (out []chord, first, last bool) {
+	n := len(o.ring)
+	if k := o.closing(way[0].b, n, way[0]); k >= 0 {
+		first = true
+		o.begin((k + 1) % n)
+		for i, c := range way {
+			way[i].a, way[i].b = (c.a-k-1+2*n)%n, (c.b-k-1+n)%n
+		}
+		way = append([]chord{{a: 0, b: n - 1, length: dist2(o.at(0), o.at(n-1))}}, way...)
+	}
+	end := way[len(way)-1]
+	if k := o.closing(end.a, end.b, end); k >= 0 {
+		last = true
+		way = append(way, chord{a: k, b: k + 1, length: dist2(o.at(k), o.at(k+1))})
+	}
+	return way, first, last
+}
+
+// closing is the edge between two corners of the ring that closes the strip beyond a chord, -1 when there is none.
+func (o *outline) closing(from, to int, c chord) int {
+	const sharp = math.Pi / 4 // radians
+	best, length := -1, math.Max(snug, c.length/4)
+	for k := from; k < to; k++ {
+		if slices.Contains(o.cut, k) {
+			return k
+		}
+		l := dist2(o.at(k), o.at(k+1))
+		if o.angle(k) > sharp && o.angle(k+1) > sharp && l > length+1e-6 && l < 2*c.length {
+			best, length = k, l
+		}
+	}
+	return best
+}
+
+// angle is the turn at corner i, above zero for an outward one, radians.
+func (o *outline) angle(i int) float64 {
+	p, q, r := o.at(i-1), o.at(i), o.at(i+1)
+	dot := (q[0]-p[0])*(r[0]-q[0]) + (q[1]-p[1])*(r[1]-q[1])
+	return math.Atan2(cross(p, q, r), dot)
+}
+
+// begin makes corner k the ring's first.
+func (o *outline) begin(k int) {
+	n := len(o.ring)
+	for i := range o.cut {
+		o.cut[i] = (o.cut[i] - k + n) % n
+	}
+	o.ring = append(slices.Clone(o.ring[k:]), o.ring[:k]...)
 }

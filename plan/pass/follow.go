@@ -131,18 +131,20 @@ func (b *bridge) cut(shell, hole [][2]float64) outline {
 // trail is a strip with its chords in order, from the beginning to the end of its ring, and a way over some of them.
 type trail struct {
 	*outline
-	way   []chord
-	swath float64
-	turn  float64 // cost of a pass
+	way []chord
+	// first and final say that an edge of the ring is the first or last chord: the strip begins or ends with it.
+	first, final bool
+	swath        float64
+	turn         float64 // cost of a pass
 }
 
 func (l *layout) trail(r *region, o *outline) (result, float64, bool) {
 	t := trail{outline: o, swath: float64(l.setup.Swath), turn: float64(l.setup.TurnCost)}
-	t.way = o.sorted(o.chords())
-	t.thin()
-	if len(t.way) == 0 {
+	if t.way = o.sorted(o.chords()); len(t.way) == 0 {
 		return result{}, 0, false
 	}
+	t.thin()
+	t.way, t.first, t.final = o.capped(t.way)
 	knots, stages := t.best()
 	if len(stages) < 2 { // combing does as well
 		return result{}, 0, false
@@ -243,8 +245,8 @@ func (t *trail) best() (knots []int, stages []stage) {
 			if !s.ok {
 				continue
 			}
-			if i == 0 {
-				cost[j] = t.cost(&s, s.lanes)
+			if i == 0 || i == 1 && t.first {
+				cost[i*n+j], from[i*n+j] = t.cost(&s, s.lanes), -1
 			}
 			for h := range i {
 				b := &all[h*n+i]
@@ -254,21 +256,20 @@ func (t *trail) best() (knots []int, stages []stage) {
 			}
 		}
 	}
-	end, i := n-1, 0
-	for k := range end {
-		if cost[k*n+end] < cost[i*n+end]-1e-6 {
-			i = k
+	i, end, least := 0, n-1, math.Inf(1)
+	for _, j := range []int{n - 1, n - 2} {
+		for k := range j {
+			if c := cost[k*n+j]; c < least-1e-6 && (j == n-1 || t.final) {
+				i, end, least = k, j, c
+			}
 		}
 	}
-	if math.IsInf(cost[i*n+end], 1) {
+	if math.IsInf(least, 1) {
 		return nil, nil
 	}
 	knots = []int{end}
-	for j := end; ; {
+	for j := end; i >= 0; {
 		knots, stages = append(knots, i), append(stages, all[i*n+j])
-		if i == 0 {
-			break
-		}
 		i, j = from[i*n+j], i
 	}
 	slices.Reverse(knots)

@@ -11,8 +11,10 @@ import (
 const (
 	// bent is the turn from which a pass is no longer straight, radians.
 	bent = 2 * math.Pi / 180
-	// mostLost is the turf that may fall out of reach where two passes are joined, square metres.
-	mostLost = 0.012
+	// mostLost is the turf that may fall out of reach where two passes are joined, square metres, and lostShare what part of the
+	// smaller pass.
+	mostLost  = 0.012
+	lostShare = 0.001
 	// stance is the least of a stretch that joining may leave, metres.
 	stance = 0.05
 )
@@ -184,6 +186,7 @@ func between(a, b [2]float64) [2]float64 {
 func (j *joiner) meet(ps []Pass, a, b tip) bool {
 	p, q := &ps[a.pass], &ps[b.pass]
 	before := [][][2]float64{pathTo(p, a.back), pathTo(q, b.back)}
+	most := min(mostLost, lostShare*float64(min(p.Area, q.Area)))
 	for _, at := range j.places(a, b) {
 		x, ok := moved(before[0], at[0])
 		y, fits := moved(before[1], at[1])
@@ -191,7 +194,7 @@ func (j *joiner) meet(ps []Pass, a, b tip) bool {
 			continue
 		}
 		whole := append(slices.Clone(x), reversed(y)...)
-		if j.walkable(a.at, at[0], at[1], b.at) && j.lost(p.endLeg(a.back), a, before, whole)+j.lost(q.endLeg(b.back), b, before, whole) <= mostLost {
+		if j.walkable(a.at, at[0], at[1], b.at) && j.lost(p.endLeg(a.back), a, before, whole)+j.lost(q.endLeg(b.back), b, before, whole) <= most {
 			p.setEnd(a.back, at[0])
 			q.setEnd(b.back, at[1])
 			return true

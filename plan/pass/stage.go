@@ -102,8 +102,11 @@ func (t *trail) lane(i, j, k, n int) (ring [][2]float64, from, to [2]float64) {
 
 // between tries lanes from chord to chord.
 func (t *trail) between(i, j int, way [2]float64) stage {
-	wide := max(t.way[i-1].length, t.way[j-1].length)
-	n := max(int(math.Ceil((wide*math.Cos(sharpest/2)-2*fitSlack)/t.swath)), 1)
+	side := func(i int) float64 { // how wide chord i is, square to the way
+		p, q := t.on(i, 0), t.on(i, 1)
+		return way[0]*(q[1]-p[1]) - way[1]*(q[0]-p[0])
+	}
+	n := max(int(math.Ceil((max(side(i), side(j))-2*fitSlack)/t.swath)), 1)
 	for lanes := n; lanes <= n+1; lanes++ {
 		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes}
 		for k := 0; k < lanes && s.ok; k++ {
