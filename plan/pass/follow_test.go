@@ -17,8 +17,8 @@ import (
 	"tankful/geo/overlay"
 )
 
-// ground is a lawn of one polygon, in metres.
-func ground(rings ...[]geom.Coord) Lawn {
+// verge is a lawn of one polygon, in metres.
+func verge(rings ...[]geom.Coord) Lawn {
 	p := geom.NewPolygon(geom.XY)
 	for _, r := range rings {
 		if err := p.Push(geom.NewLinearRing(geom.XY).MustSetCoords(append(r[:len(r):len(r)], r[0]))); err != nil {
@@ -45,8 +45,8 @@ func arc(radius float64, from, to int) (out []geom.Coord) {
 	return out
 }
 
-// followed lays one region along its edge and holds it against what must be true of every such plan.
-func followed(t rapid.TB, l Lawn, s Setup) (result, float64, bool) {
+// trailed lays one region along its edge and holds it against what must be true of every such plan.
+func trailed(t rapid.TB, l Lawn, s Setup) (result, float64, bool) {
 	t.Helper()
 	r := regions(l.Net)[0]
 	var walls []edge
@@ -76,7 +76,7 @@ func followed(t rapid.TB, l Lawn, s Setup) (result, float64, bool) {
 		t.Errorf("cost %v, want %v", cost, want)
 	}
 	if share := reached(&r, res.passes, float64(s.Swath)); share < 0.999 {
-		t.Errorf("%.3f %% of the turf is within half a swath of a line", 100*share)
+		t.Errorf("%.3f %% of %.1f m2 of turf near %.2f, %.2f is within half a swath of a line", 100*share, r.area, r.edges[0].ax, r.edges[0].ay)
 	}
 	return res, cost, true
 }
@@ -129,8 +129,8 @@ func reached(r *region, ps []Pass, swath float64) float64 {
 // radii of 30.95 and 32.85 m, so they are 48.62 and 51.60 m long; the areas are pi/4 times the differences of the squares of
 // their radii.
 func TestFollowQuarterRing(t *testing.T) {
-	l := ground(append(arc(30, 0, 90), arc(33.8, 90, 0)...))
-	res, _, ok := followed(t, l, metric)
+	l := verge(append(arc(30, 0, 90), arc(33.8, 90, 0)...))
+	res, _, ok := trailed(t, l, metric)
 	if !ok || len(res.passes) != 2 {
 		t.Fatalf("ok %v, %d passes, want 2", ok, len(res.passes))
 	}
@@ -161,7 +161,7 @@ func TestFollowQuarterRing(t *testing.T) {
 // Strips whose number of passes follows by hand from their widths in swaths of 2 m and their corners. The pieces of the square ring are
 // mitred: their outer edges are 30 m long.
 func TestFollowHandCases(t *testing.T) {
-	ring := ground(arc(12, 0, 359), arc(10.1, 0, 359))
+	ring := verge(arc(12, 0, 359), arc(10.1, 0, 359))
 	square := func(x, y, w, h float64) []geom.Coord {
 		return []geom.Coord{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
 	}
@@ -172,14 +172,14 @@ func TestFollowHandCases(t *testing.T) {
 		passes int // 0: not followed
 		metres float64
 	}{
-		{"a straight verge is combed", ground(square(0, 0, 90, 3)), 0, 0},
-		{"turf that is no strip", ground(square(0, 0, 30, 30)), 0, 0},
+		{"a straight verge is combed", verge(square(0, 0, 90, 3)), 0, 0},
+		{"turf that is no strip", verge(square(0, 0, 30, 30)), 0, 0},
 		{"a ring of one lane goes round once", ring, 1, 2 * math.Pi * 11.05},
-		{"a square ring turns too sharply at its corners", ground(square(0, 0, 30, 30), square(1.9, 1.9, 26.2, 26.2)), 4, 4 * 30},
-		{"a bend of 30 degrees", ground(bend), 2, 120},
-		{"a tree in one lane of it is stepped round", ground(bend, square(12, 1.2, 1, 1)), 2, 120},
+		{"a square ring turns too sharply at its corners", verge(square(0, 0, 30, 30), square(1.9, 1.9, 26.2, 26.2)), 4, 4 * 30},
+		{"a bend of 30 degrees", verge(bend), 2, 120},
+		{"a tree in one lane of it is stepped round", verge(bend, square(12, 1.2, 1, 1)), 2, 120},
 	} {
-		res, _, ok := followed(t, c.lawn, metric)
+		res, _, ok := trailed(t, c.lawn, metric)
 		if ok != (c.passes > 0) || len(res.passes) != c.passes {
 			t.Errorf("%s: followed %v with %d passes, want %d", c.name, ok, len(res.passes), c.passes)
 			continue
@@ -199,7 +199,7 @@ func TestFollowHeedsTheBearing(t *testing.T) {
 	s := metric
 	north := 0.0
 	s.Bearing = &north
-	if _, _, ok := followed(t, ground(append(arc(30, 0, 90), arc(33.8, 90, 0)...)), s); ok {
+	if _, _, ok := trailed(t, verge(append(arc(30, 0, 90), arc(33.8, 90, 0)...)), s); ok {
 		t.Error("followed against the bearing")
 	}
 }
@@ -219,7 +219,7 @@ func turnedRegion(r region, theta, dx, dy float64, start int) region {
 	return out
 }
 
-// Strips that bend at random by up to 25 degrees and change their width: whatever is followed keeps the laws that followed checks, and
+// Strips that bend at random by up to 25 degrees and change their width: whatever is followed keeps the laws that trailed checks, and
 // the same strip turned, moved and begun elsewhere gives as many passes.
 func TestFollowLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -238,12 +238,12 @@ func TestFollowLaws(t *testing.T) {
 				x, y = x+l*math.Cos(theta), y+l*math.Sin(theta)
 			}
 		}
-		l := ground(append(right, left...))
+		l := verge(append(right, left...))
 		r := regions(l.Net)[0]
 		if rs := rings(r.edges); len(rs) != 1 || selfCrossing(corners(rs[0])) {
 			t.Skip("a strip that crosses itself")
 		}
-		res, cost, ok := followed(t, l, metric)
+		res, cost, ok := trailed(t, l, metric)
 		q := turnedRegion(r, rapid.Float64Range(0, 6).Draw(t, "spin"), 40, -70, rapid.IntRange(0, n).Draw(t, "start"))
 		again, c, also := newLayout(metric, nil).follow(&q)
 		if ok != also || len(res.passes) != len(again.passes) || ok && math.Abs(cost-c) > 0.005*cost {
@@ -305,7 +305,7 @@ func compare(t *testing.T, l Lawn, rng *rand.Rand) (combed, best int) {
 	for _, w := range regions(l.NoWalk) {
 		walls = append(walls, w.edges...)
 	}
-	res, cost, ok := followed(t, l, s)
+	res, cost, ok := trailed(t, l, s)
 	if !ok {
 		return 0, 0
 	}
