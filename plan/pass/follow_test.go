@@ -75,7 +75,7 @@ func trailed(t rapid.TB, l Lawn, s Setup) (result, float64, bool) {
 	if math.Abs(cost-want) > 1e-6 {
 		t.Errorf("cost %v, want %v", cost, want)
 	}
-	if share := reached(&r, res.passes, float64(s.Swath)); share < 0.999 {
+	if share := reached(&r, res.passes, float64(s.Swath)); share < 0.999 && (1-share)*r.area > sliver { // slivers are taken along
 		t.Errorf("%.3f %% of %.1f m2 of turf near %.2f, %.2f is within half a swath of a line", 100*share, r.area, r.edges[0].ax, r.edges[0].ay)
 	}
 	return res, cost, true
