@@ -9,7 +9,8 @@ import (
 const (
 	across     = 2.0  // a chord crosses a strip when the way round along the edge is this much longer at least
 	snug       = 0.05 // a chord that ends this near to a corner ends in it, metres
-	fullest    = 600  // corners of an outline beyond which no strip is looked for
+	even       = 1e-3 // a corner that turns by less is none, radians
+	fullest    = 800  // corners of an outline beyond which no strip is looked for
 	mostChords = 72   // chords tried along a strip
 )
 
@@ -25,6 +26,7 @@ type outline struct {
 type chord struct {
 	a, b   int
 	length float64
+	out    float64 // from the middle of the ring, in millimetres: a key that stays when the lawn is turned
 }
 
 // foot is where a chord from a corner meets the far side: on the edge that begins at corner k, a share t of it on.
@@ -107,7 +109,8 @@ func (o *outline) feet() []foot {
 		f, ok := foot{}, false
 		switch {
 		case o.onCut(i):
-		case cross(o.at(i-1), o.at(i), o.at(i+1)) >= 0:
+		case math.Abs(o.angle(i)) < even: // nothing bends here
+		case o.angle(i) > 0:
 			f, ok = o.nearestAcross(i, cum)
 		default:
 			f, ok = o.halving(i, cum)
@@ -126,11 +129,20 @@ func (o *outline) onCut(i int) bool {
 
 func dist2(a, b [2]float64) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
 
-// isAcross says that the way round from corner i to the foot is long against the chord.
-func (f foot) isAcross(cum []float64) bool {
+// arc is the shorter way round from the corner to the foot.
+func (f foot) arc(cum []float64) float64 {
 	whole := cum[len(cum)-1]
 	arc := math.Abs(cum[f.k] + f.t*(cum[f.k+1]-cum[f.k]) - cum[f.from])
-	return min(arc, whole-arc) >= across*f.length && f.length > snug
+	return min(arc, whole-arc)
+}
+
+// isAcross says that the way round to the foot is long against the chord.
+func (f foot) isAcross(cum []float64) bool { return f.arc(cum) >= across*f.length && f.length > snug }
+
+// betters says that the foot is nearer than g, or as near and further round.
+func (f foot) betters(g foot, cum []float64) bool {
+	const same = 1e-6
+	return f.length < g.length-same || f.length < g.length+same && f.arc(cum) > g.arc(cum)+same
 }
 
 func (o *outline) nearestAcross(i int, cum []float64) (best foot, ok bool) {
@@ -140,11 +152,8 @@ func (o *outline) nearestAcross(i int, cum []float64) (best foot, ok bool) {
 		if slices.Contains(o.cut, k) {
 			continue
 		}
-		a, b := o.at(k), o.at(k+1)
-		dx, dy := b[0]-a[0], b[1]-a[1]
-		t := min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/(dx*dx+dy*dy), 0), 1)
-		f := foot{i, k, t, math.Hypot(a[0]+t*dx-p[0], a[1]+t*dy-p[1])}
-		if f.length < best.length-1e-9 && f.isAcross(cum) {
+		t, d := onto(o.at(k), o.at(k+1), p)
+		if f := (foot{i, k, t, d}); f.betters(best, cum) && f.isAcross(cum) {
 			best, ok = f, true
 		}
 	}
@@ -195,7 +204,7 @@ func (o *outline) inside(f foot) bool {
 		if k == f.k || k == f.from || (k+1)%n == f.from {
 			continue
 		}
-		if f.t == 0 && (k+1)%n == f.k || f.t == 1 && k == (f.k+1)%n {
+		if dist2(a, q) < snug && (k+1)%n == f.k || dist2(b, q) < snug && k == (f.k+1)%n {
 			continue
 		}
 		if meets(p, q, o.at(k), o.at(k+1)) {
@@ -233,15 +242,18 @@ func inRing(ring [][2]float64, p [2]float64) bool {
 func (o *outline) chords() []chord {
 	feet := o.feet()
 	index := o.insert(feet)
+	middle, _ := centroid(o.ring)
 	var out []chord
 	for i, f := range feet {
 		a, b := min(index[i][0], index[i][1]), max(index[i][0], index[i][1])
 		if b-a > 1 && b-a < len(o.ring)-1 {
-			out = append(out, chord{a, b, math.Round(f.length*100) / 100})
+			c := chord{a: a, b: b, length: math.Round(f.length*100) / 100}
+			c.out = math.Round(dist2(middle, o.mid(c)) * 1000)
+			out = append(out, c)
 		}
 	}
 	slices.SortFunc(out, func(x, y chord) int {
-		return cmp.Or(cmp.Compare(x.length, y.length), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
+		return cmp.Or(cmp.Compare(x.length, y.length), cmp.Compare(x.out, y.out), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
 	})
 	kept := out[:0]
 	for _, c := range out {
@@ -316,14 +328,14 @@ func (o *outline) sorted(cs []chord) []chord {
 	}
 	from := end[len(end)-1]
 	way := o.longest(cs, from.b, from.a)
-	for i := range way { // from.b is the first corner now
-		way[i] = chord{o.turnedTo(way[i].a, from.b), o.turnedTo(way[i].b, from.b), way[i].length}
+	if last := way[len(way)-1]; last.out > way[0].out { // begin at the outer end
+		from = last
+		way = o.longest(cs, from.b, from.a)
 	}
-	n := len(o.ring)
-	for i := range o.cut {
-		o.cut[i] = (o.cut[i] - from.b + n) % n
+	for i, c := range way { // from.b is the first corner now
+		way[i].a, way[i].b = o.turnedTo(c.a, from.b), o.turnedTo(c.b, from.b)
 	}
-	o.ring = append(slices.Clone(o.ring[from.b:]), o.ring[:from.b]...)
+	o.begin(from.b)
 	return way
 }
 
@@ -339,8 +351,11 @@ func (o *outline) longest(cs []chord, a, b int) []chord {
 		sum        float64
 		c          chord
 	}
-	in := []seen{{0, span, -1, 0, chord{a, b, 0}}}
+	in := []seen{{x: 0, y: span, from: -1, c: chord{a: a, b: b}}}
 	for _, c := range cs {
+		if min(a, b) == c.a && max(a, b) == c.b {
+			in[0].c.length, in[0].c.out = c.length, c.out
+		}
 		x, y := (c.a-a+n)%n, (c.b-a+n)%n
 		if x > y {
 			x, y = y, x
@@ -357,7 +372,8 @@ func (o *outline) longest(cs []chord, a, b int) []chord {
 	for i := 1; i < len(in); i++ {
 		for j := range i {
 			if in[j].x <= in[i].x && in[i].y <= in[j].y {
-				if s := in[j].sum + dist2(o.mid(in[j].c), o.mid(in[i].c)); s > in[i].sum {
+				// A chord counts for a little itself: one halfway between two is not to be there or not by noise.
+				if s := in[j].sum + dist2(o.mid(in[j].c), o.mid(in[i].c)) + snug; s > in[i].sum+1e-6 {
 					in[i].sum, in[i].from = s, j
 				}
 			}
@@ -384,4 +400,56 @@ func wayLength(o *outline, cs []chord) (l float64) {
 		l += dist2(o.mid(cs[i-1]), o.mid(cs[i]))
 	}
 	return l
+}
+
+// capped looks for the edges that close the strip at its two ends: those of the cut, else the longest edge beyond the outermost
+// chord that turns sharply at both corners. They are put into the way as chords.
+func (o *outline) capped(way []chord) (out []chord, first, last bool) {
+	n := len(o.ring)
+	if k := o.closing(way[0].b, n, way[0]); k >= 0 {
+		first = true
+		o.begin((k + 1) % n)
+		for i, c := range way {
+			way[i].a, way[i].b = (c.a-k-1+2*n)%n, (c.b-k-1+n)%n
+		}
+		way = append([]chord{{a: 0, b: n - 1, length: dist2(o.at(0), o.at(n-1))}}, way...)
+	}
+	end := way[len(way)-1]
+	if k := o.closing(end.a, end.b, end); k >= 0 {
+		last = true
+		way = append(way, chord{a: k, b: k + 1, length: dist2(o.at(k), o.at(k+1))})
+	}
+	return way, first, last
+}
+
+// closing is the edge between two corners of the ring that closes the strip beyond a chord, -1 when there is none.
+func (o *outline) closing(from, to int, c chord) int {
+	const sharp = math.Pi / 4 // radians
+	best, length := -1, math.Max(snug, c.length/4)
+	for k := from; k < to; k++ {
+		if slices.Contains(o.cut, k) {
+			return k
+		}
+		l := dist2(o.at(k), o.at(k+1))
+		if o.angle(k) > sharp && o.angle(k+1) > sharp && l > length+1e-6 && l < 2*c.length {
+			best, length = k, l
+		}
+	}
+	return best
+}
+
+// angle is the turn at corner i, above zero for an outward one, radians.
+func (o *outline) angle(i int) float64 {
+	p, q, r := o.at(i-1), o.at(i), o.at(i+1)
+	dot := (q[0]-p[0])*(r[0]-q[0]) + (q[1]-p[1])*(r[1]-q[1])
+	return math.Atan2(cross(p, q, r), dot)
+}
+
+// begin makes corner k the ring's first.
+func (o *outline) begin(k int) {
+	n := len(o.ring)
+	for i := range o.cut {
+		o.cut[i] = (o.cut[i] - k + n) % n
+	}
+	o.ring = append(slices.Clone(o.ring[k:]), o.ring[:k]...)
 }

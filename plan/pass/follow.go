@@ -1,6 +1,7 @@
 package pass
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -57,35 +58,71 @@ func outlines(rs []([]edge)) []outline {
 	return out
 }
 
-// open cuts what lies between two rings across: where it is narrowest, and at the sharpest corner of the inner ring.
+// bridge is a way from a corner of a hole to the nearest point of the shell.
+type bridge struct {
+	corner, side int     // of the hole, of the shell
+	share        float64 // of the side
+	// Keys that stay when the lawn is turned: length and distance from the hole's middle in millimetres, turn in 5 degrees.
+	length, out, turn float64
+}
+
+// open cuts what lies between two rings across: where it is narrowest, and at the sharpest corners of the inner ring.
 func open(shell, hole [][2]float64) []outline {
-	narrowest, sharp := [2]int{}, [2]int{}
-	least, turn := math.Inf(1), -1.0
-	for j, q := range hole {
-		near, k := math.Inf(1), 0
-		for i, p := range shell {
-			if d := dist2(p, q); d < near-1e-6 {
-				near, k = d, i
+	const tries = 3
+	middle, _ := centroid(hole)
+	var all []bridge
+	for j, p := range hole {
+		b := bridge{corner: j, length: math.Inf(1), out: math.Round(dist2(middle, p) * 1000)}
+		for k, a := range shell {
+			t, d := onto(a, shell[(k+1)%len(shell)], p)
+			if d = math.Round(d * 1000); d < b.length {
+				b.side, b.share, b.length = k, t, d
 			}
 		}
-		if near < least-0.01 {
-			least, narrowest = near, [2]int{k, j}
-		}
-		a, b := unitFrom(hole[(j+len(hole)-1)%len(hole)], q), unitFrom(q, hole[(j+1)%len(hole)])
-		if t := math.Round(math.Acos(min(max(a[0]*b[0]+a[1]*b[1], -1), 1)) * 36 / math.Pi); t > turn {
-			turn, sharp = t, [2]int{k, j}
-		}
+		in, out := unitFrom(hole[(j+len(hole)-1)%len(hole)], p), unitFrom(p, hole[(j+1)%len(hole)])
+		b.turn = math.Round(math.Acos(min(max(in[0]*out[0]+in[1]*out[1], -1), 1)) * 36 / math.Pi)
+		all = append(all, b)
 	}
-	out := []outline{openAt(shell, hole, narrowest)}
-	if sharp != narrowest {
-		out = append(out, openAt(shell, hole, sharp))
+	narrow := func(a, b bridge) int {
+		return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(b.turn, a.turn), cmp.Compare(a.out, b.out))
+	}
+	sharp := func(a, b bridge) int { return cmp.Or(cmp.Compare(b.turn, a.turn), narrow(a, b)) }
+	var out []outline
+	seen := map[int]bool{}
+	for _, by := range []func(a, b bridge) int{narrow, sharp} {
+		slices.SortStableFunc(all, by)
+		for _, b := range all[:min(len(all), tries)] {
+			if !seen[b.corner] {
+				seen[b.corner] = true
+				out = append(out, b.cut(shell, hole))
+			}
+		}
 	}
 	return out
 }
 
-func openAt(shell, hole [][2]float64, at [2]int) outline {
-	i, j := at[0], at[1]
-	ring := append(slices.Clone(shell[i:]), shell[:i+1]...)
+// onto is the point of the line a-b nearest to p, as a share of it, and how far away it is.
+func onto(a, b, p [2]float64) (share, d float64) {
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	share = min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/(dx*dx+dy*dy), 0), 1)
+	return share, math.Hypot(a[0]+share*dx-p[0], a[1]+share*dy-p[1])
+}
+
+// cut opens the rings at the bridge: the ring goes round the shell, over the bridge, round the hole and back.
+func (b *bridge) cut(shell, hole [][2]float64) outline {
+	i, j := (b.side+1)%len(shell), b.corner
+	p, q := shell[b.side], shell[i]
+	l := dist2(p, q)
+	ring := append(slices.Clone(shell[i:]), shell[:i]...) // from the far end of the side round to its near end
+	switch {
+	case b.share*l < snug:
+		ring = append([][2]float64{p}, ring...)
+	case (1-b.share)*l < snug:
+		ring = append(ring, q)
+	default:
+		at := [2]float64{p[0] + b.share*(q[0]-p[0]), p[1] + b.share*(q[1]-p[1])}
+		ring = append(append([][2]float64{at}, ring...), at)
+	}
 	first := len(ring) - 1
 	ring = append(append(ring, hole[j:]...), hole[:j+1]...)
 	return outline{ring: ring, cut: []int{first, len(ring) - 1}}
@@ -94,18 +131,20 @@ func openAt(shell, hole [][2]float64, at [2]int) outline {
 // trail is a strip with its chords in order, from the beginning to the end of its ring, and a way over some of them.
 type trail struct {
 	*outline
-	way   []chord
-	swath float64
-	turn  float64 // cost of a pass
+	way []chord
+	// first and final say that an edge of the ring is the first or last chord: the strip begins or ends with it.
+	first, final bool
+	swath        float64
+	turn         float64 // cost of a pass
 }
 
 func (l *layout) trail(r *region, o *outline) (result, float64, bool) {
 	t := trail{outline: o, swath: float64(l.setup.Swath), turn: float64(l.setup.TurnCost)}
-	t.way = o.sorted(o.chords())
-	t.thin()
-	if len(t.way) == 0 {
+	if t.way = o.sorted(o.chords()); len(t.way) == 0 {
 		return result{}, 0, false
 	}
+	t.thin()
+	t.way, t.first, t.final = o.capped(t.way)
 	knots, stages := t.best()
 	if len(stages) < 2 { // combing does as well
 		return result{}, 0, false
@@ -206,8 +245,8 @@ func (t *trail) best() (knots []int, stages []stage) {
 			if !s.ok {
 				continue
 			}
-			if i == 0 {
-				cost[j] = t.cost(&s, s.lanes)
+			if i == 0 || i == 1 && t.first {
+				cost[i*n+j], from[i*n+j] = t.cost(&s, s.lanes), -1
 			}
 			for h := range i {
 				b := &all[h*n+i]
@@ -217,21 +256,20 @@ func (t *trail) best() (knots []int, stages []stage) {
 			}
 		}
 	}
-	end, i := n-1, 0
-	for k := range end {
-		if cost[k*n+end] < cost[i*n+end]-1e-6 {
-			i = k
+	i, end, least := 0, n-1, math.Inf(1)
+	for _, j := range []int{n - 1, n - 2} {
+		for k := range j {
+			if c := cost[k*n+j]; c < least-1e-6 && (j == n-1 || t.final) {
+				i, end, least = k, j, c
+			}
 		}
 	}
-	if math.IsInf(cost[i*n+end], 1) {
+	if math.IsInf(least, 1) {
 		return nil, nil
 	}
 	knots = []int{end}
-	for j := end; ; {
+	for j := end; i >= 0; {
 		knots, stages = append(knots, i), append(stages, all[i*n+j])
-		if i == 0 {
-			break
-		}
 		i, j = from[i*n+j], i
 	}
 	slices.Reverse(knots)

@@ -11,8 +11,10 @@ import (
 const (
 	// bent is the turn from which a pass is no longer straight, radians.
 	bent = 2 * math.Pi / 180
-	// mostLost is the turf that may fall out of reach where two passes are joined, square metres.
-	mostLost = 0.012
+	// mostLost is the turf that may fall out of reach where two passes are joined, square metres, and lostShare what part of the
+	// smaller pass.
+	mostLost  = 0.012
+	lostShare = 0.001
 	// stance is the least of a stretch that joining may leave, metres.
 	stance = 0.05
 )
@@ -43,11 +45,7 @@ func (w *work) dropEmpty(went map[int]int) {
 	}
 	for i, s := range w.plan.Sections {
 		if count[i] == 0 {
-			to := went[i]
-			for count[to] == 0 {
-				to = went[to]
-			}
-			kept[moved[to]].Area += s.Area
+			kept[moved[went[i]]].Area += s.Area
 		}
 	}
 	for i := range w.passes {
@@ -74,8 +72,8 @@ type tip struct {
 
 // joint is two tips that may be joined, and how well they meet.
 type joint struct {
-	a, b              tip
-	turn, gap, length float64 // rounded, so that noise does not decide
+	a, b                   tip
+	turn, gap, length, out float64 // rounded, so that noise does not decide; out is how far it lies from the middle of all tips
 }
 
 // join joins what meets: the straightest first, then the closest, then the longest.
@@ -133,6 +131,11 @@ func (j *joiner) joints(ps []Pass, tips []tip) []joint {
 	order := slices.Clone(tips)
 	slices.SortStableFunc(order, func(a, b tip) int { return cmp.Compare(a.at[0], b.at[0]) })
 	var out []joint
+	var middle [2]float64
+	for _, t := range tips {
+		middle[0] += t.at[0] / float64(len(tips))
+		middle[1] += t.at[1] / float64(len(tips))
+	}
 	for i, a := range order {
 		for _, b := range order[i+1:] {
 			if b.at[0]-a.at[0] > 2*w {
@@ -143,12 +146,13 @@ func (j *joiner) joints(ps []Pass, tips []tip) []joint {
 			}
 			if t, ok := j.facing(a, b, w); ok {
 				t.length = math.Round(float64(ps[a.pass].Length+ps[b.pass].Length) * 100)
+				t.out = math.Round(1000 * (dist2(middle, a.at) + dist2(middle, b.at)))
 				out = append(out, t)
 			}
 		}
 	}
 	slices.SortStableFunc(out, func(a, b joint) int {
-		return cmp.Or(cmp.Compare(a.turn, b.turn), cmp.Compare(a.gap, b.gap), cmp.Compare(b.length, a.length))
+		return cmp.Or(cmp.Compare(a.turn, b.turn), cmp.Compare(a.gap, b.gap), cmp.Compare(b.length, a.length), cmp.Compare(b.out, a.out))
 	})
 	return out
 }
@@ -182,6 +186,7 @@ func between(a, b [2]float64) [2]float64 {
 func (j *joiner) meet(ps []Pass, a, b tip) bool {
 	p, q := &ps[a.pass], &ps[b.pass]
 	before := [][][2]float64{pathTo(p, a.back), pathTo(q, b.back)}
+	most := min(mostLost, lostShare*float64(min(p.Area, q.Area)))
 	for _, at := range j.places(a, b) {
 		x, ok := moved(before[0], at[0])
 		y, fits := moved(before[1], at[1])
@@ -189,7 +194,7 @@ func (j *joiner) meet(ps []Pass, a, b tip) bool {
 			continue
 		}
 		whole := append(slices.Clone(x), reversed(y)...)
-		if j.walkable(a.at, at[0], at[1], b.at) && j.lost(p.endLeg(a.back), a, before, whole)+j.lost(q.endLeg(b.back), b, before, whole) <= mostLost {
+		if j.walkable(a.at, at[0], at[1], b.at) && j.lost(p.endLeg(a.back), a, before, whole)+j.lost(q.endLeg(b.back), b, before, whole) <= most {
 			p.setEnd(a.back, at[0])
 			q.setEnd(b.back, at[1])
 			return true

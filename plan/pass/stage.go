@@ -27,7 +27,7 @@ func (t *trail) stage(i, j int) stage {
 	if _, twice := centroid(ring); twice < 2*smallest {
 		return stage{}
 	}
-	from, to := t.ends2(i, j, ring)
+	from, to := t.middles(i, j, ring)
 	if dist2(from, to) < max(snug, t.swath/4) {
 		return stage{}
 	}
@@ -39,7 +39,7 @@ func (t *trail) stage(i, j int) stage {
 		best = t.between(i, j, way)
 	case i > 0 || j < t.last():
 		for _, d := range directions(ring, way) {
-			if s := t.atEnd(i, j, ring, d); s.ok && (!best.ok || s.lanes < best.lanes) {
+			if s := t.atEnd(i, j, ring, d); s.betters(&best) {
 				best = s
 			}
 		}
@@ -48,7 +48,7 @@ func (t *trail) stage(i, j int) stage {
 		return best
 	}
 	for _, d := range directions(ring, way) {
-		if s := t.comb(i, j, ring, d); s.ok && (!best.ok || s.lanes < best.lanes || s.lanes == best.lanes && s.bow < best.bow-0.001) {
+		if s := t.comb(i, j, ring, d); s.betters(&best) {
 			best = s
 		}
 	}
@@ -56,8 +56,13 @@ func (t *trail) stage(i, j int) stage {
 	return best
 }
 
-// ends2 is the middle of the two chords; of the turf where there is none.
-func (t *trail) ends2(i, j int, ring [][2]float64) (from, to [2]float64) {
+// betters reports whether the stage has fewer lanes, or as many and is straighter.
+func (s *stage) betters(b *stage) bool {
+	return s.ok && (!b.ok || s.lanes < b.lanes || s.lanes == b.lanes && s.bow < b.bow-0.001)
+}
+
+// middles is the middle of the two chords; of the turf where there is none.
+func (t *trail) middles(i, j int, ring [][2]float64) (from, to [2]float64) {
 	from, _ = centroid(ring)
 	to = from
 	if i > 0 {
@@ -97,8 +102,11 @@ func (t *trail) lane(i, j, k, n int) (ring [][2]float64, from, to [2]float64) {
 
 // between tries lanes from chord to chord.
 func (t *trail) between(i, j int, way [2]float64) stage {
-	wide := max(t.way[i-1].length, t.way[j-1].length)
-	n := max(int(math.Ceil((wide*math.Cos(sharpest/2)-2*fitSlack)/t.swath)), 1)
+	side := func(i int) float64 { // how wide chord i is, square to the way
+		p, q := t.on(i, 0), t.on(i, 1)
+		return way[0]*(q[1]-p[1]) - way[1]*(q[0]-p[0])
+	}
+	n := max(int(math.Ceil((max(side(i), side(j))-2*fitSlack)/t.swath)), 1)
 	for lanes := n; lanes <= n+1; lanes++ {
 		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes}
 		for k := 0; k < lanes && s.ok; k++ {
@@ -188,7 +196,7 @@ func (t *trail) atEnd(i, j int, ring [][2]float64, d [2]float64) stage {
 func (t *trail) comb(i, j int, ring [][2]float64, d [2]float64) stage {
 	lo, hi := extentOf(ring, [2]float64{-d[1], d[0]})
 	u0, u1 := extentOf(ring, d)
-	from, to := t.ends2(i, j, ring)
+	from, to := t.middles(i, j, ring)
 	if i > 0 {
 		u0 = from[0]*d[0] + from[1]*d[1]
 	}
