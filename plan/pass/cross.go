@@ -9,8 +9,8 @@ import (
 )
 
 const (
-	// apart is how far two outlines that were drawn as one edge may lie apart, in all along a crossing, metres.
-	apart = 0.1
+	// drawnApart is how far two outlines that were drawn as one edge may lie apart, in all along a crossing, metres.
+	drawnApart = 0.1
 	// throughTried is how many directions of a whole group are tried, besides that of its least width.
 	throughTried = 4
 )
@@ -190,7 +190,7 @@ func (c *crossing) allowed(a, b [2]float64) bool {
 		return out
 	}
 	for _, n := range c.never {
-		if blockedLength(on(n)) > apart {
+		if blockedLength(on(n)) > drawnApart {
 			return false
 		}
 	}
@@ -202,6 +202,5 @@ func (c *crossing) allowed(a, b [2]float64) bool {
 		bare += max(s.u0-at, 0)
 		at = max(at, s.u1)
 	}
-	return blockedLength(hard) > apart && bare+max(u1-at, 0) <= apart
+	return blockedLength(hard) > drawnApart && bare+max(u1-at, 0) <= drawnApart
 }
-

@@ -97,7 +97,6 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 	return polygon(kept)
 }
 
-
 // solid reports whether a building or water lies in or along the ring of a hole.
 func (w *work) solid(ring [][2]float64) bool {
 	hole := region{edges: edgesOf(ring)}
