@@ -107,7 +107,7 @@ func groups(parts []region, gap float64) []int {
 	for i := range group {
 		group[i] = i
 		for k := range i {
-			if gap <= 0 || group[k] == group[i] || !parts[i].near(&parts[k], gap) {
+			if gap <= 0 || group[k] == group[i] || !parts[i].near(&parts[k], gap+fitSlack) {
 				continue
 			}
 			from, to := max(group[i], group[k]), min(group[i], group[k])

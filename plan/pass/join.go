@@ -59,6 +59,7 @@ type joiner struct {
 	turf   region // what may be walked; its edges are all that counts
 	noWalk []edge
 	setup  Setup
+	shut   bool        // the gun is off from one pass to the next
 	went   map[int]int // the section in which the last pass of each section that lost one went on
 }
 
@@ -407,6 +408,7 @@ func (j *joiner) merge(chain []Pass) Pass {
 	largest := p.Area
 	p.legs = slices.Clone(p.legs)
 	for _, q := range chain[1:] {
+		p.legs[len(p.legs)-1].off = j.shut
 		p.legs = append(p.legs, q.legs...)
 		if q.Area > largest {
 			largest, p.Section = q.Area, q.Section

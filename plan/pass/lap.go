@@ -77,7 +77,7 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 	rings := part.rings()
 	kept, small := rings[:1:1], [][][2]float64(nil)
 	for _, ring := range rings[1:] {
-		hole := region{edges: soup(ring)}
+		hole := region{edges: edgesOf(ring)}
 		switch width, _ := leastWidth(hole.hull()); {
 		case width >= float64(w.setup.Swath):
 			kept = append(kept, ring)
@@ -97,24 +97,15 @@ func (w *work) lapped(part *region) *geom.MultiPolygon {
 	return polygon(kept)
 }
 
-// soup is the edges of a ring.
-func soup(ring [][2]float64) (out []edge) {
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		out = append(out, edge{p[0], p[1], q[0], q[1]})
-	}
-	return out
-}
-
 // solid reports whether a building or water lies in or along the ring of a hole.
 func (w *work) solid(ring [][2]float64) bool {
-	hole := region{edges: soup(ring)}
+	hole := region{edges: edgesOf(ring)}
 	return slices.ContainsFunc(w.noWalk, func(e edge) bool { return hole.clearance(e.ax, e.ay) > -nearby })
 }
 
 // near reports whether two rings come nearer to each other than reach.
 func near(a, b [][2]float64, reach float64) bool {
-	ra, rb := region{edges: soup(a)}, region{edges: soup(b)}
+	ra, rb := region{edges: edgesOf(a)}, region{edges: edgesOf(b)}
 	return slices.ContainsFunc(a, func(p [2]float64) bool { return math.Abs(rb.clearance(p[0], p[1])) < reach }) ||
 		slices.ContainsFunc(b, func(p [2]float64) bool { return math.Abs(ra.clearance(p[0], p[1])) < reach })
 }

@@ -33,14 +33,13 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	for i := range inner {
-		w.strips(&inner[i])
-	}
+	w.layStrips(inner)
 	if len(w.passes) == 0 {
 		return nil, ErrNoTurf
 	}
 	w.giveSpecks()
 	w.join()
+	w.cross()
 	w.walkOrder()
 	p.sum()
 	p.bound(parts)
@@ -60,17 +59,21 @@ type work struct {
 
 // strips lays the strips of one region, section by section.
 func (w *work) strips(r *region) {
-	lay := newLayout(w.setup, w.noWalk)
-	for _, res := range lay.divide(r) {
-		switch {
-		case len(res.passes) > 0:
-			w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
-		case len(res.drafts) > 0:
-			w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area),
-				across: unit.Length(breadth(res.region.hull(), newAxis(res.theta)))}, res.number(w.setup))
-		default:
-			w.specks = append(w.specks, res.region)
-		}
+	for _, res := range newLayout(w.setup, w.noWalk).divide(r) {
+		w.section(res)
+	}
+}
+
+// section adds the passes of one section.
+func (w *work) section(res result) {
+	switch {
+	case len(res.passes) > 0:
+		w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
+	case len(res.drafts) > 0:
+		w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area),
+			across: unit.Length(breadth(res.region.hull(), newAxis(res.theta)))}, res.number(w.setup))
+	default:
+		w.specks = append(w.specks, res.region)
 	}
 }
 
