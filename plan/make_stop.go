@@ -56,7 +56,7 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	}
 	prop := st.Site.Property
 	s = StopPlan{Property: prop.ID, Name: prop.Name, Mix: st.Mix, Notes: st.Notes, Measure: MeasureOf(st.Site),
-		Passes: PassesOf(st.Site, laid), Products: []LoadProduct{}, From: st.From, Until: st.Until, Map: mapOf(st.Site)}
+		Passes: PassesOf(st.Site, laid), Products: []LoadProduct{}, From: st.From, Until: st.Until, Map: MapOf(st.Site)}
 	s.Season.empty()
 	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
 	s.Lon, s.Lat = w.at[0], w.at[1]
@@ -109,7 +109,8 @@ func standing(site *geo.Site) orb.Point {
 	return site.Frame.Centre()
 }
 
-func mapOf(s *geo.Site) Map {
+// MapOf is a property's ground for drawing.
+func MapOf(s *geo.Site) Map {
 	c := s.Frame.Centre()
 	m := Map{Lon: c[0], Lat: c[1], Turf: Shape{s.Net}, LeftOut: map[geo.Surface]Shape{}}
 	for k, mp := range s.Exclusions {

@@ -292,3 +292,25 @@ func (s System) Print(q Quantity) string {
 	}
 	panic(fmt.Sprintf("unit: no printer for a %T", q))
 }
+
+// Spacing prints the distance between passes as it is marked out: rounded up to 1/8 in or to 1 cm, so that as many passes
+// still cover the width.
+func (s System) Spacing(l Length) string {
+	if s == Metric {
+		return Number(math.Ceil(l.In(Centimetre)-1e-6)/100, 2) + " m"
+	}
+	eighths := int(math.Ceil(l.In(Inch)*8 - 1e-6))
+	feet, rest := eighths/96, eighths%96
+	text := strconv.Itoa(feet) + " ft"
+	if rest == 0 {
+		return text
+	}
+	text += " " + strconv.Itoa(rest/8)
+	for n, d := rest%8, 8; n > 0; n, d = n/2, d/2 {
+		if n%2 == 1 {
+			text += fmt.Sprintf(" %d/%d", n, d)
+			break
+		}
+	}
+	return text + " in"
+}

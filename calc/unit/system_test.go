@@ -194,3 +194,21 @@ func ExampleRound() {
 	fmt.Println(unit.Round(2.675, 0.01), unit.Round(-0.04, 0.1))
 	// Output: 2.68 0
 }
+
+// By hand: 49 ft 1 in over 7 passes is 7 ft 1/7 in, and 1/7 in lies between 1/8 and 1/4.
+func TestSpacing(t *testing.T) {
+	for _, tt := range []struct {
+		l          unit.Length
+		us, metric string
+	}{
+		{(49*unit.Foot + unit.Inch) / 7, "7 ft 0 1/4 in", "2.14 m"},
+		{7 * unit.Foot, "7 ft", "2.14 m"}, // 2.1336 m
+		{7*unit.Foot + 1.5*unit.Inch, "7 ft 1 1/2 in", "2.18 m"},
+		{7*unit.Foot + 0.375*unit.Inch, "7 ft 0 3/8 in", "2.15 m"},
+		{3 * unit.Metre, "9 ft 10 1/8 in", "3.00 m"},
+	} {
+		if us, metric := unit.US.Spacing(tt.l), unit.Metric.Spacing(tt.l); us != tt.us || metric != tt.metric {
+			t.Errorf("%v: got %s and %s, want %s and %s", tt.l, us, metric, tt.us, tt.metric)
+		}
+	}
+}

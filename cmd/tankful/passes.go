@@ -1,11 +1,12 @@
 package main
 
 import (
-	"encoding/json"
+	"errors"
 	"fmt"
-	"io"
+	"math"
 	"slices"
-	"text/tabwriter"
+	"strconv"
+	"strings"
 
 	"github.com/paulmach/orb"
 	"github.com/spf13/cobra"
@@ -14,53 +15,54 @@ import (
 	"tankful/calc/unit"
 	"tankful/geo"
 	"tankful/plan"
+	"tankful/plan/pass"
 )
 
 func passesCommand(e *env) *cobra.Command {
 	var outlines outlineFlags
-	var asJSON bool
-	var kind, lines string
-	var bearing float64
-	a := plan.Applicator{Name: "applicator", Swath: 7 * unit.Foot, SideStep: 6 * unit.Foot}
+	f := passFlags{applicator: plan.Applicator{Name: "applicator", Swath: 7 * unit.Foot, SideStep: 6 * unit.Foot,
+		TurnTime: 6 * unit.Second}} // an assumption, printed in the help; time it in the field
+	var asJSON, each bool
+	var lines, strips, maps string
 	cmd := &cobra.Command{
 		Use:   "passes FILE...",
 		Short: "Lay numbered passes over the measured turf",
-		Long: `Lays passes for a swath over each property: strips in the best single direction for
-each connected part of the turf, numbered in walking order. The swath is the pass
-spacing, the same figure that the catch test was walked for; the thrown width is another.
+		Long: `Lays passes for a swath over each property, numbered in walking order. The turf is
+divided into sections of one direction each where that saves passes, and narrow strips are
+walked along their edge. The swath is the pass spacing, the same figure that the catch
+test was walked for; the thrown width is another.
 
-A hand gun or backpack closes at the turf's edge; a boom or ride-on sprays its whole width.
-No pass runs over a building or water, nor over a bed or hardscape for longer than the side step.`,
+A hand gun or backpack closes at the turf's edge; a boom, ride-on or spreader covers its
+whole width, and walks an edge lap first unless --edge-laps says otherwise. No pass runs
+over a building or water, nor over a bed or hardscape for longer than the side step.
+
+With --rate, --on-board and --tank it gives the points where tankfuls run dry; with a
+truck (in the file, or by --truck) how much hose is needed, round buildings and beds;
+with --pace how long the walk takes.`,
 		Example: `  tankful passes --swath "7 ft" lots.geojson
+  tankful passes --each --rate "2 gal/1000 sq ft" --on-board "60 gal" --tank "100 gal" lots.geojson
+  tankful passes --truck "-41.2001,38.5" --hose "150 ft" --far-first --svg maps lots.geojson
   tankful passes --swath "3 m" --kind boom --geojson passes.geojson --json field.geojson`,
 		Args: files,
 	}
 	units := unitsFlag(cmd)
 	outlines.add(cmd)
 	outlines.addMeasuring(cmd)
-	cmd.Flags().Var(&a.Swath, "swath", "pass spacing (7 ft when not given; it is printed)")
-	cmd.Flags().Lookup("swath").DefValue = "7 ft"
-	cmd.Flags().Var(&a.SideStep, "side-step", "longest stretch of bed or hardscape that is walked across")
-	cmd.Flags().Lookup("side-step").DefValue = "6 ft"
-	cmd.Flags().StringVar(&kind, "kind", "gun", "`applicator`: gun, backpack, boom or ride-on")
-	cmd.Flags().Float64Var(&bearing, "bearing", 0, "direction of the passes in `degrees` from north (default: the best)")
-	completeWith(cmd, "kind", string(plan.Gun), string(plan.Backpack), string(plan.Boom), string(plan.RideOn))
+	f.add(cmd)
+	cmd.Flags().BoolVar(&each, "each", false, "print every pass")
 	cmd.Flags().StringVar(&lines, "geojson", "", "write each pass as a line to this GeoJSON `file`")
+	cmd.Flags().StringVar(&strips, "strips", "", "write the turf of each pass to this GeoJSON `file`")
+	cmd.Flags().StringVar(&maps, "svg", "", "draw a map a property into this `folder`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		a.Kind = plan.ApplicatorKind(kind)
-		if err := checkApplicator(&a, bearing, cmd); err != nil {
+		if err := f.check(cmd); err != nil {
 			return err
-		}
-		var fixed *float64
-		if cmd.Flags().Changed("bearing") {
-			fixed = &bearing
 		}
 		sites, found, err := outlines.sites(cmd.Context(), e, cmd, args)
 		if err != nil {
 			return err
 		}
-		laid, more, err := layAll(cmd, e, sites, &a, fixed)
+		laid, more, err := f.layAll(cmd, e, sites)
 		if err != nil {
 			return err
 		}
@@ -71,15 +73,25 @@ No pass runs over a building or water, nor over a bed or hardscape for longer th
 				Problems   problem.List `json:"problems"`
 			}{passesInJSON(laid), all})
 		} else {
-			err = printPasses(e.out, laid, a.Swath, *units)
+			err = printPasses(e.out, laid, &f, *units, each)
 		}
 		if err != nil {
 			return err
 		}
-		if lines != "" && all.HasErrors() {
-			fmt.Fprintf(e.err, "tankful: %s is not written: not every property has its passes\n", lines)
-		} else if lines != "" {
-			if err := writePasses(lines, laid); err != nil {
+		for _, shapes := range []struct {
+			path  string
+			write func(string, []covered) error
+		}{{lines, writePasses}, {strips, writeStrips}} {
+			if shapes.path != "" && all.HasErrors() {
+				fmt.Fprintf(e.err, "tankful: %s is not written: not every property has its passes\n", shapes.path)
+			} else if shapes.path != "" {
+				if err := shapes.write(shapes.path, laid); err != nil {
+					return err
+				}
+			}
+		}
+		if maps != "" {
+			if err := drawPasses(cmd.Context(), e, maps, laid, *units); err != nil {
 				return err
 			}
 		}
@@ -88,34 +100,173 @@ No pass runs over a building or water, nor over a bed or hardscape for longer th
 	return cmd
 }
 
-func checkApplicator(a *plan.Applicator, bearing float64, cmd *cobra.Command) error {
-	bad := func(what string) error { return &usageError{what, exampleLine(cmd)} }
-	switch a.Kind {
-	case plan.Gun, plan.Backpack, plan.Boom, plan.RideOn:
-	default:
-		return bad(fmt.Sprintf("--kind %q is not gun, backpack, boom or ride-on", a.Kind))
+// passFlags is how passes are laid and what is asked about them.
+type passFlags struct {
+	applicator plan.Applicator
+	kind, aim  string
+	bearing    float64
+	laps       int
+	trucks     []string
+	places     []orb.Point
+	pace       unit.Speed
+	rate       unit.VolumePerArea
+	onBoard    unit.Volume
+	tank       unit.Volume
+	laying     plan.Laying
+}
+
+func (f *passFlags) add(cmd *cobra.Command) {
+	a, fs := &f.applicator, cmd.Flags()
+	fs.Var(&a.Swath, "swath", "pass spacing (7 ft when not given; it is printed)")
+	fs.Lookup("swath").DefValue = "7 ft"
+	fs.StringVar(&f.kind, "kind", string(plan.Gun), "`applicator`: "+words(plan.Kinds))
+	completeWith(cmd, "kind", kindNames()...)
+	fs.Var(&a.SideStep, "side-step", "longest stretch of bed or hardscape that is walked across")
+	fs.Lookup("side-step").DefValue = "6 ft"
+	fs.Var(&a.GunOff, "gun-off", "longest drive or walk crossed with the gun shut to go on beyond it")
+	fs.IntVar(&f.laps, "edge-laps", 0, "walks along the edge first, 0 to 2 (default: 1 for a fixed width, else 0)")
+	fs.BoolVar(&a.Even, "even", false, "draw the passes of a section together so that they divide its width exactly")
+	fs.StringVar(&f.aim, "objective", string(plan.LeastTime), "lay them for the least `time`, passes or length")
+	completeWith(cmd, "objective", string(plan.LeastTime), string(plan.FewestPasses), string(plan.LeastSpray))
+	fs.Float64Var(&f.bearing, "bearing", 0, "one direction for all, in `degrees` from north (default: the best ones)")
+	fs.StringArrayVar(&f.trucks, "truck", nil, "where the truck stands, as `lon,lat`; may be repeated (default: as the file says)")
+	fs.Var(&a.Hose, "hose", "length of the hose from the truck")
+	fs.BoolVar(&a.FarFirst, "far-first", false, "begin at the far end, so that the hose is drawn in over dry turf")
+	fs.Var(&f.pace, "pace", "calibrated pace, for the minutes")
+	fs.Var(&a.TurnTime, "turn-time", "time of a turn, for the minutes (with --pace)")
+	fs.Lookup("turn-time").DefValue = "6 s"
+	fs.Var(&f.rate, "rate", "calibrated rate of finished mix, for where tankfuls run dry")
+	fs.Var(&f.onBoard, "on-board", "mix in the tank at the first pass, above the heel")
+	fs.Var(&f.tank, "tank", "what each later tankful puts out")
+}
+
+// words lists kinds for a help text.
+func words[T ~string](list []T) string {
+	var out []string
+	for _, w := range list {
+		out = append(out, string(w))
+	}
+	return strings.Join(out[:len(out)-1], ", ") + " or " + out[len(out)-1]
+}
+
+func kindNames() (names []string) {
+	for _, k := range plan.Kinds {
+		names = append(names, string(k))
+	}
+	return names
+}
+
+// check finishes the flags, and gives all that is wrong with them.
+func (f *passFlags) check(cmd *cobra.Command) error {
+	var wrong []string
+	bad := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
+	a, given := &f.applicator, cmd.Flags().Changed
+	if a.Kind = plan.ApplicatorKind(f.kind); !slices.Contains(plan.Kinds, a.Kind) {
+		bad("--kind %q is not %s", f.kind, words(plan.Kinds))
+	}
+	if a.Objective = plan.Objective(f.aim); !slices.Contains(plan.Objectives, a.Objective) {
+		bad("--objective %q is not %s", f.aim, words(plan.Objectives))
 	}
 	switch {
 	case !(a.Swath > 0):
-		return bad("--swath must be above zero")
+		bad("--swath must be above zero")
 	case a.Swath < 6*unit.Inch || a.Swath > 200*unit.Foot:
-		return bad(fmt.Sprintf("--swath of %s is not a pass spacing (6 in to 200 ft)", unit.US.Length(a.Swath)))
-	case a.SideStep < 0:
-		return bad("--side-step must not be below zero")
-	case !(bearing >= 0 && bearing < 360):
-		return bad("--bearing must be from 0 to under 360 degrees")
+		bad("--swath of %s is not a pass spacing (6 in to 200 ft)", unit.US.Length(a.Swath))
+	}
+	for _, x := range []struct {
+		flag string
+		ok   bool
+		most string
+	}{
+		{"side-step", a.SideStep >= 0 && a.SideStep <= 60*unit.Foot, "from 0 to 60 ft"},
+		{"gun-off", a.GunOff >= 0 && a.GunOff <= 100*unit.Foot, "from 0 to 100 ft"},
+		{"hose", !given("hose") || a.Hose >= 10*unit.Foot && a.Hose <= 1500*unit.Foot, "from 10 to 1,500 ft"},
+		{"edge-laps", f.laps >= 0 && f.laps <= 2, "0, 1 or 2"},
+		{"bearing", f.bearing >= 0 && f.bearing < 360, "from 0 to under 360 degrees"},
+		{"pace", !given("pace") || f.pace >= 0.5*unit.MilePerHour && f.pace <= 15*unit.MilePerHour, "from 0.5 to 15 mph"},
+		{"turn-time", a.TurnTime >= 0 && a.TurnTime <= 10*unit.Minute, "from 0 to 10 min"},
+		{"rate", !given("rate") || f.rate > 0, "above zero"},
+		{"on-board", !given("on-board") || f.onBoard >= 0, "not below zero"},
+		{"tank", !given("tank") || f.tank > 0, "above zero"},
+	} {
+		if !x.ok {
+			bad("--%s must be %s", x.flag, x.most)
+		}
+	}
+	for _, t := range f.trucks {
+		at, err := place(t)
+		if err != nil {
+			bad("--truck %q %s", t, err)
+		}
+		f.places = append(f.places, at)
+	}
+	dry := given("on-board") || given("tank")
+	switch {
+	case dry && !given("rate"):
+		bad("--on-board and --tank need --rate, the calibrated rate of finished mix")
+	case given("rate") && !dry:
+		bad("--rate needs --on-board or --tank, to tell where tankfuls run dry")
+	case given("rate") && a.Kind == plan.Spreader:
+		bad("--rate is of a mix, and a spreader carries none")
+	}
+	if given("turn-time") && !given("pace") {
+		bad("--turn-time needs --pace")
+	}
+	if len(wrong) > 0 {
+		return &usageError{strings.Join(wrong, "\n"), exampleLine(cmd)}
+	}
+	if given("edge-laps") {
+		a.Laps = &f.laps
+	}
+	if !given("on-board") { // the first tankful is a full one
+		f.onBoard = f.tank
+	}
+	f.laying.Pace = f.pace
+	if given("bearing") {
+		f.laying.Bearing = &f.bearing
 	}
 	return nil
+}
+
+// place reads a place as longitude and latitude in degrees.
+func place(text string) (orb.Point, error) {
+	lon, lat, two := strings.Cut(text, ",")
+	x, err1 := strconv.ParseFloat(strings.TrimSpace(lon), 64)
+	y, err2 := strconv.ParseFloat(strings.TrimSpace(lat), 64)
+	switch {
+	case !two || err1 != nil || err2 != nil:
+		return orb.Point{}, errors.New(`is no place: write longitude, comma, latitude in degrees, such as "-41.2,38.5"`)
+	case !(x >= -180 && x <= 180) || !(y >= -90 && y <= 90):
+		return orb.Point{}, errors.New("is not on the Earth: longitude comes first, from -180 to 180, then latitude, from -90 to 90")
+	}
+	return orb.Point{x, y}, nil
 }
 
 // covered is a property with its passes, nil when they could not be laid.
 type covered struct {
 	site *geo.Site
-	plan *plan.PassPlan
+	laid *pass.Plan
+	plan *passesPlan
+}
+
+// passesPlan is what is printed of a property's passes.
+type passesPlan struct {
+	plan.PassPlan
+	// Dry is where tankfuls run dry, in walking order.
+	Dry []dryPoint `json:"dry"`
+}
+
+// dryPoint is where a tankful ends within the passes.
+type dryPoint struct {
+	Load int         `json:"load"`
+	Pass int         `json:"pass"`
+	Into unit.Length `json:"into_m"`
+	Lon  float64     `json:"lon"`
+	Lat  float64     `json:"lat"`
 }
 
 // layAll lays the passes of every site that was measured without error.
-func layAll(cmd *cobra.Command, e *env, sites []*geo.Site, a *plan.Applicator, bearing *float64) ([]covered, problem.List, error) {
+func (f *passFlags) layAll(cmd *cobra.Command, e *env, sites []*geo.Site) ([]covered, problem.List, error) {
 	var out []covered
 	var found problem.List
 	p := e.progress("laying passes", len(sites))
@@ -127,12 +278,15 @@ func layAll(cmd *cobra.Command, e *env, sites []*geo.Site, a *plan.Applicator, b
 		p.step()
 		c := covered{site: s}
 		if !s.Problems.HasErrors() {
-			laid, err := plan.LayPasses(s, a, plan.Laying{Bearing: bearing})
+			if len(f.places) > 0 {
+				s.Property.Trucks = f.places
+			}
+			found = append(found, farTrucks(s)...)
+			laid, err := plan.LayPasses(s, &f.applicator, f.laying)
 			if err != nil {
 				found = append(found, plan.PassProblem(err, s.Property.Where))
 			} else {
-				p := plan.PassesOf(s, laid)
-				c.plan = &p
+				c.laid, c.plan = laid, f.told(s, laid)
 			}
 		}
 		out = append(out, c)
@@ -140,89 +294,37 @@ func layAll(cmd *cobra.Command, e *env, sites []*geo.Site, a *plan.Applicator, b
 	return out, found, nil
 }
 
-func printPasses(w io.Writer, laid []covered, swath unit.Length, units unit.System) error {
-	if !slices.ContainsFunc(laid, func(c covered) bool { return c.plan != nil }) {
-		return nil
-	}
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "property\tnet turf\tpasses\tat least\tdirection\tsprayed\tat least\tdead walk\t")
-	for _, c := range laid {
-		p := c.plan
-		if p == nil {
-			fmt.Fprintf(t, "%s\tno passes\t\t\t\t\t\t\t\n", c.site.Property.ID)
-			continue
-		}
-		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s deg\t%s\t%s\t%s\t\n", p.ID, units.Area(p.Net), p.Count, p.BoundPasses, unit.Number(p.Bearing, 1),
-			units.Length(p.SprayedLength), units.Length(p.BoundLength), units.Length(p.DeadWalk))
-	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	_, err := fmt.Fprintf(w, "Swath %s. \"At least\" is what no plan with this swath can go below.\n", units.Length(swath))
-	return err
-}
+// farthestTruck is further than any hose reaches from a truck.
+const farthestTruck = 2 * unit.Kilometre
 
-// passesJSON is a property's passes in JSON, or null for every figure of a property that has none.
-type passesJSON struct {
-	id string
-	*plan.PassPlan
-}
-
-// MarshalJSON keeps the keys of PassPlan either way.
-func (p passesJSON) MarshalJSON() ([]byte, error) {
-	if p.PassPlan != nil {
-		return json.Marshal(p.PassPlan)
-	}
-	figures := map[string]any{}
-	b, err := json.Marshal(plan.PassPlan{})
-	if err == nil {
-		err = json.Unmarshal(b, &figures)
-	}
-	if err != nil {
-		return nil, err
-	}
-	for k := range figures {
-		figures[k] = nil
-	}
-	figures["id"] = p.id
-	return json.Marshal(figures)
-}
-
-func passesInJSON(laid []covered) []passesJSON {
-	out := make([]passesJSON, len(laid))
-	for i, c := range laid {
-		out[i] = passesJSON{c.site.Property.ID, c.plan}
-	}
-	return out
-}
-
-// passShape is what is said of a pass on a map.
-type passShape struct {
-	N        int         `json:"n"`
-	Property string      `json:"property"`
-	Kind     string      `json:"kind"`
-	Area     unit.Area   `json:"area_m2"`
-	Length   unit.Length `json:"length_m"`
-	Swath    unit.Length `json:"swath_m"`
-}
-
-// writePasses writes every pass as a LineString in lon/lat degrees.
-func writePasses(path string, laid []covered) error {
-	file, err := newShapeFile(path)
-	if err != nil {
-		return err
-	}
-	for _, c := range laid {
-		for _, p := range c.plan.List {
-			line := make(orb.LineString, len(p.Line))
-			for i, at := range p.Line {
-				line[i] = c.site.Frame.Inverse(at)
-			}
-			if err := file.add("LineString", line, passShape{p.N, c.plan.ID, p.Kind, p.Area, p.Length, c.plan.Swath}); err != nil {
-				file.discard()
-				return err
-			}
+// farTrucks finds places of the truck that can not be meant.
+func farTrucks(s *geo.Site) (found problem.List) {
+	for _, t := range s.Property.Trucks {
+		at := s.Frame.Forward(t)
+		if d := unit.Length(math.Hypot(at[0], at[1])); d > farthestTruck {
+			found.Errorf("truck-far", s.Property.Where, "Write longitude first, then latitude, of where the truck stands.",
+				"the truck at %g,%g stands %s from the property", t[0], t[1], unit.Metric.Distance(d))
 		}
 	}
-	return file.close()
+	return found
+}
+
+// told is what is printed of the passes.
+func (f *passFlags) told(s *geo.Site, laid *pass.Plan) *passesPlan {
+	p := &passesPlan{PassPlan: plan.PassesOf(s, laid), Dry: []dryPoint{}}
+	if f.pace > 0 {
+		p.Walk = laid.Minutes(f.pace, f.applicator.TurnTime)
+	}
+	if f.rate > 0 {
+		sum := unit.Area(0)
+		for i := range p.List {
+			sum += p.List[i].Sprayed
+			p.List[i].SoFar = f.rate.Over(sum)
+		}
+		for _, d := range laid.DryPoints(f.onBoard.At(f.rate), f.tank.At(f.rate)) {
+			at := s.Frame.Inverse(d.At)
+			p.Dry = append(p.Dry, dryPoint{Load: d.Load, Pass: d.Pass, Into: d.Into, Lon: at[0], Lat: at[1]})
+		}
+	}
+	return p
 }
