@@ -10,6 +10,7 @@ import (
 const (
 	mostCuts    = 30      // lines tried a plot
 	widest      = 8       // cuts of a plot that are followed further
+	worthACut   = 0.002   // share of the cost that a cut must save: less is not worth another section, and no better for sure
 	deepest     = 6       // cuts after one another
 	mainTried   = 6       // directions of a plot's own edges that are tried while dividing
 	plotFinals  = 3       // directions and offsets that are laid with bends and breaks while dividing
@@ -147,6 +148,7 @@ func (d *divider) solve(p *plot, depth int) division {
 	if s, ok := d.solved[k]; ok {
 		return s
 	}
+	whole := best.cost
 	options, ok := d.cuts[k]
 	if !ok {
 		options = d.options(p, best.cost)
@@ -159,7 +161,7 @@ func (d *divider) solve(p *plot, depth int) division {
 			sum.plots = append(sum.plots, s.plots...)
 			sum.cost += s.cost
 		}
-		if sum.cost < best.cost-cheaper {
+		if sum.cost < best.cost-cheaper && sum.cost < whole*(1-worthACut) {
 			best = sum
 		}
 	}

@@ -140,15 +140,15 @@ func (s *screen) collect(edges []int32, lo, hi float64) {
 		u0, _, u1, _ := clip(ua, va, ub, vb, lo, hi)
 		s.from, s.to = append(s.from, min(u0, u1)), append(s.to, max(u0, u1))
 	}
-	slices.Sort(s.low)
-	slices.Sort(s.top)
+	ascending(s.low)
+	ascending(s.top)
 	for _, border := range [][]float64{s.low, s.top} { // turf lies between the first crossing and the second, and so on
 		for i := 0; i+1 < len(border); i += 2 {
 			s.from, s.to = append(s.from, border[i]), append(s.to, border[i+1])
 		}
 	}
-	slices.Sort(s.from)
-	slices.Sort(s.to)
+	ascending(s.from)
+	ascending(s.to)
 }
 
 // stretches is the cost of the strip's passes. Begins and ends are sorted apart: where as many have ended as have begun
@@ -215,4 +215,19 @@ func (f frame) border(k int) float64 { return f.v + float64(k)*f.width }
 // strip is the strip that v lies in, the nearest when in none.
 func (f frame) strip(v float64) int {
 	return min(max(int(math.Floor((v-f.v)/f.width)), 0), f.n-1)
+}
+
+// ascending sorts in place. A strip has few stretches, none of them NaN, which the general sort does not know.
+func ascending(xs []float64) {
+	if len(xs) > 40 {
+		slices.Sort(xs)
+		return
+	}
+	for i := 1; i < len(xs); i++ {
+		x, k := xs[i], i
+		for ; k > 0 && xs[k-1] > x; k-- {
+			xs[k] = xs[k-1]
+		}
+		xs[k] = x
+	}
 }

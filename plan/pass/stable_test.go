@@ -3,6 +3,7 @@ package pass_test
 import (
 	"math"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -21,10 +22,11 @@ func TestSameLawnSamePlan(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no lawns found: %v", err)
 	}
-	turns := 25
-	if testing.Short() {
-		turns = 3
+	turns := 2
+	if os.Getenv("TANKFUL_ALL") != "" {
+		turns = 25
 	}
+	t.Logf("%d turns a lawn; TANKFUL_ALL makes it 25", turns)
 	rng := rand.New(rand.NewPCG(7, 11))
 	for _, f := range files {
 		l := lawnOf(t, measured(t, f, intake.Options{})[0])
