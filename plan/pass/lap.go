@@ -386,6 +386,17 @@ func (l *lapper) bearing() float64 {
 	return b
 }
 
+// squeeze narrows the leg's cells towards its line to a share of their area: by less than the engine's grid.
+func (g *leg) squeeze(share float64) {
+	v := g.line[0].v
+	for i := range g.cells {
+		c := &g.cells[i]
+		for _, x := range []*float64{&c.lo0, &c.lo1, &c.hi0, &c.hi1} {
+			*x = v + (*x-v)*share
+		}
+	}
+}
+
 // settle makes the passes' areas add up to the area given: their cells are exact, but what is left was taken on a grid, and
 // hairs of turf go with the laps.
 func (l *lapper) settle(passes []Pass, area float64) {
@@ -396,7 +407,11 @@ func (l *lapper) settle(passes []Pass, area float64) {
 	for i := range passes {
 		for k := range passes[i].legs {
 			g := &passes[i].legs[k]
-			g.extra = totalArea(g.cells) * (area/sum - 1)
+			if share := area / sum; share >= 1 {
+				g.extra = totalArea(g.cells) * (share - 1)
+			} else {
+				g.squeeze(share)
+			}
 		}
 		passes[i].fill(l.setup)
 	}
