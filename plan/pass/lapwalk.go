@@ -34,14 +34,13 @@ func (l *lapper) passes() []Pass {
 // walk gives the leg's walk: one, none where other legs have its turf, or several where something on its line breaks it.
 func (l *lapper) walk(i int) []step {
 	s := &l.legs[i]
-	own, all := l.own(i)
-
+	own, reached, all := l.own(i)
 	if totalArea(own) < sliver {
 		return nil
 	}
 	u0, v := s.axis.to(s.from[0], s.from[1])
 	u1, _ := s.axis.to(s.to[0], s.to[1])
-	line := ends(own)
+	line := ends(reached)
 	if s.joins {
 		line.u0 = u0
 	}
@@ -89,27 +88,37 @@ func (l *lapper) clearOf(s *lapLeg, all []cell, line span, v float64) (out []spa
 	return out
 }
 
-// own is the turf that the leg treats, and all turf in its swath, as cells in its axes.
-func (l *lapper) own(i int) (own, all []cell) {
+// own is the turf that the leg treats, what no swath before reaches of it or of the lips of those, and all turf in its swath, as cells
+// in its axes.
+func (l *lapper) own(i int) (own, reached, all []cell) {
 	s := &l.legs[i]
 	wide := s.wides[0].in(s.axis)
 	if len(wide) < 3 {
-		return nil, nil
+		return nil, nil, nil
 	}
 	lo, hi := wide.box()
 	soup := region{edges: l.turf}
 	l.turned = soup.turned(s.axis, l.turned)
 	all = within(l.sweep.cut(l.turned, lo[1], hi[1]), span{lo[0], hi[0]})
-	var earlier []convex
+	var swaths, wides []convex
 	for k := range l.legs[:i] {
-		for _, p := range l.legs[k].swaths {
-			if len(p) > 2 && p.meets(s.wides[0]) {
-				earlier = append(earlier, p.in(s.axis))
+		for n, p := range l.legs[k].wides {
+			if len(p) < 3 || !p.meets(s.wides[0]) {
+				continue
+			}
+			wides = append(wides, p.in(s.axis))
+			if q := l.legs[k].swaths[n]; len(q) > 2 {
+				swaths = append(swaths, q.in(s.axis))
 			}
 		}
 	}
-	for c := range all {
-		left := []convex{all[c].convex().and(wide)}
+	return without(all, wide, wides), without(all, wide, swaths), all
+}
+
+// without is the cells' turf in the piece and in none of the earlier ones.
+func without(cells []cell, piece convex, earlier []convex) (out []cell) {
+	for c := range cells {
+		left := []convex{cells[c].convex().and(piece)}
 		for _, e := range earlier {
 			var next []convex
 			for _, p := range left {
@@ -118,11 +127,11 @@ func (l *lapper) own(i int) (own, all []cell) {
 			left = next
 		}
 		for _, p := range left {
-			own = p.cells(own)
+			out = p.cells(out)
 		}
 	}
-	sortCells(own)
-	return own, all
+	sortCells(out)
+	return out
 }
 
 // ends is how far the cells reach along the leg, but for the last crumbs.

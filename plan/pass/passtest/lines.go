@@ -3,6 +3,7 @@ package passtest
 import (
 	"tankful/calc/unit"
 	"tankful/geo"
+	"tankful/plan/pass"
 )
 
 // lines checks where a pass walks: not over walls, not off the turf for long with the gun on, with it off on hardscape.
@@ -22,7 +23,14 @@ func (r *run) lines() {
 			}
 		}
 		for _, o := range q.Off {
-			r.crossing(q.N, stretch(walkOf(q.Line), float64(o.From), float64(o.To)))
+			walk := stretch(walkOf(q.Line), float64(o.From), float64(o.To))
+			if q.Kind != pass.Lap {
+				r.crossing(q.N, walk)
+				continue
+			}
+			for _, s := range r.net.stays(walk, false, step+0.02, float64(r.lim.Ground)) { // a lap's corner is walked like the lap
+				r.fault(GunOff, "pass %d is off the turf for %.2f m at a corner, at %.2f, %.2f", q.N, s.to-s.from, s.where.x, s.where.y)
+			}
 		}
 	}
 }
