@@ -164,7 +164,11 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 	}
 	t.Rows = append(t.Rows, Row{Cells: []string{"Net turf", w.area(ms.Net)}, Bold: true})
 	if w.u.RoundArea(s.Area) != w.u.RoundArea(ms.Net) {
-		t.Rows = append(t.Rows, Row{Cells: []string{"Sprayed (swath x length)", w.area(s.Area)}, Bold: true})
+		how := "Sprayed (swath x length)"
+		if w.mixes[s.Mix].Kind.Trims() {
+			how = "Mix for (passes closer than the swath)"
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{how, w.area(s.Area)}, Bold: true})
 	}
 	return []Block{t}
 }
@@ -214,15 +218,21 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		done += " (with the refill)"
 	}
 	facts := []Fact{
-		{"Passes", fmt.Sprintf("%d, %s apart", ps.Count, w.u.Length(ps.Swath))},
+		{"Passes", w.apart(ps)},
 		{"Walk spraying", w.u.Length(ps.SprayedLength)},
 		{"Turns", fmt.Sprint(ps.Turns)},
 		{"Time here", unit.Minutes(s.Service)},
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
 		{"Done", done},
 	}
-	if ps.EdgeLaps > 0 {
-		facts = append(facts, Fact{"Edge laps", fmt.Sprint(ps.EdgeLaps)})
+	if ways := w.ways(ps); ways != "" {
+		facts = append(facts, Fact{"Which way", ways})
+	}
+	if m.EdgeLaps > 0 {
+		facts = append(facts, Fact{"Edge laps", edgeLaps(m, ps)})
+	}
+	if ps.Reach != nil && ps.Reach.Most > 0 {
+		facts = append(facts, Fact{"Hose", w.hose(ps)})
 	}
 	return []Block{
 		Facts{Items: facts},
