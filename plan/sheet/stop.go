@@ -225,20 +225,13 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
 		{"Done", done},
 	}
-	if ways := w.ways(ps); ways != "" {
-		facts = append(facts, Fact{"Which way", ways})
+	out := []Block{Facts{Items: facts}}
+	for _, text := range w.walk(m, ps) {
+		out = append(out, Text{Text: text})
 	}
-	if m.EdgeLaps > 0 {
-		facts = append(facts, Fact{"Edge laps", edgeLaps(m, ps)})
-	}
-	if ps.Reach != nil && ps.Reach.Most > 0 {
-		facts = append(facts, Fact{"Hose", w.hose(ps)})
-	}
-	return []Block{
-		Facts{Items: facts},
+	return append(out,
 		Text{Text: fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume)), Style: Small},
-		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small},
-	}
+		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small})
 }
 
 // record is the blanks for the application record. The list is a superset of what 7 CFR

@@ -25,6 +25,24 @@ func (w *writer) apart(ps plan.PassPlan) string {
 	return fmt.Sprintf("%d, %s to %s apart", ps.Count, w.u.Length(least), w.u.Length(most))
 }
 
+// walk says in words how the passes lie and what the hose has to do.
+func (w *writer) walk(m *plan.MixPlan, ps plan.PassPlan) (out []string) {
+	if ways := w.ways(ps); ways != "" {
+		out = append(out, "Passes: "+ways+".")
+	}
+	if m.EdgeLaps > 0 {
+		usual := ""
+		if m.EdgeLapsUsual {
+			usual = ", as is usual for a " + methodWords[m.Kind]
+		}
+		out = append(out, fmt.Sprintf("%s along each edge first%s.", count(m.EdgeLaps, "walk"), usual))
+	}
+	if r := ps.Reach; r != nil && r.Most > 0 && (m.Kind == plan.Gun || r.Hose > 0) {
+		out = append(out, "Hose: "+w.hose(ps)+".")
+	}
+	return out
+}
+
 // The directions of passes, from north clockwise in eighths of a turn.
 var lieWords = []string{"north-south", "northeast-southwest", "east-west", "northwest-southeast"}
 
@@ -57,14 +75,6 @@ func (w *writer) ways(ps plan.PassPlan) string {
 		out = append(out, count(laps, "lap"))
 	}
 	return strings.Join(out, ", ")
-}
-
-// edgeLaps says how many laps there are, and who says so.
-func edgeLaps(m *plan.MixPlan, ps plan.PassPlan) string {
-	if m.EdgeLapsUsual {
-		return fmt.Sprintf("%d (%s along each edge is usual for a %s)", ps.EdgeLaps, count(m.EdgeLaps, "walk"), methodWords[m.Kind])
-	}
-	return fmt.Sprintf("%d (%s along each edge)", ps.EdgeLaps, count(m.EdgeLaps, "walk"))
 }
 
 // hose says what the hose has to do: "142 ft at pass 9, drags at 2 corners".

@@ -207,7 +207,7 @@ func (d *drawing) way(line []geom.Coord) {
 	if len(line) < 2 {
 		return
 	}
-	d.e.pen.stroke(d.put(polyline(d.onPaper(line)).Dash(0, 0.6, 1)), 0.15, faint)
+	d.e.pen.stroke(d.put(polyline(d.onPaper(line)).Dash(0, 0.6, 1)), 0.2, faint)
 }
 
 func (d *drawing) onPaper(line []geom.Coord) []canvas.Point {
