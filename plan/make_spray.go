@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"tankful/calc/label"
 	"tankful/calc/mix"
 	"tankful/calc/unit"
 	"tankful/geo"
@@ -50,11 +49,24 @@ func (m *maker) twice(w *work) {
 	if laid.Double < max(leastTold, toldShare*laid.Net) {
 		return
 	}
-	for _, part := range m.over(w, 2) {
-		m.problems.Warnf("double-over-label", w.stop.Where, "Lay the passes in fewer directions, shut off before the edge lap, or take a lower rate.",
-			"at %s about %s of turf lie in two swaths of %s, and where they overlap %s comes to %s, over the label's most, %s%s",
-			w.stop.Site.Property.Name, units.Area(laid.Double), m.plan.Mixes[w.mix].Applicator, part.Product.Name, part.Rate.Times(2).Text(units), part.Product.Label.Most.Text(units), cited(part.Product.Label))
+	if parts := m.over(w, 2); len(parts) > 0 {
+		m.problems.Warnf("double-over-label", w.stop.Where, "Shut off where a swath would run over sprayed turf, or take a lower rate.",
+			"at %s about %s of turf lie in two swaths of %s, and where they overlap %s", w.stop.Site.Property.Name, units.Area(laid.Double),
+			m.plan.Mixes[w.mix].Applicator, m.overText(parts, 2))
 	}
+}
+
+// overText says of each product what it comes to: "Feed comes to 10 fl oz/1000 sq ft, over the label's most, 8 fl oz/1000 sq ft".
+func (m *maker) overText(parts []mix.Part, times float64) string {
+	var out []string
+	for _, p := range parts {
+		text := fmt.Sprintf("%s comes to %s, over the label's most, %s", p.Product.Name, p.Rate.Times(times).Text(m.day.Units), p.Product.Label.Most.Text(m.day.Units))
+		if c := p.Product.Label.Citation; c != "" {
+			text += " [" + c + "]"
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, "; ")
 }
 
 // closer warns where passes drawn together put on more than a label allows: at the same pace the mix of a swath falls on less turf.
@@ -73,27 +85,21 @@ func (m *maker) closer(w *work) {
 	if times < 1+evenNoise {
 		return
 	}
-	for _, part := range m.over(w, times) {
-		m.problems.Warnf("even-over-label", w.stop.Where, "Lay these passes without even spacing, walk faster after a new test, or take a lower rate.",
-			"at %s passes lie %s apart instead of %s, and %s comes to %s, over the label's most, %s%s",
-			w.stop.Site.Property.Name, units.Length(narrow), units.Length(laid.Setup.Swath), part.Product.Name, part.Rate.Times(times).Text(units),
-			part.Product.Label.Most.Text(units), cited(part.Product.Label))
+	if parts := m.over(w, times); len(parts) > 0 {
+		m.problems.Warnf("even-over-label", w.stop.Where, "Lay these passes without even spacing, or take a lower rate.",
+			"at %s passes lie %s apart instead of %s, and %s", w.stop.Site.Property.Name, units.Length(narrow), units.Length(laid.Setup.Swath), m.overText(parts, times))
 	}
 }
 
-func cited(l label.Label) string {
-	if l.Citation == "" {
-		return ""
-	}
-	return " [" + l.Citation + "]"
-}
-
-// onto warns, surface by surface, of mix that a fixed width puts on ground that is left out.
+// onto warns, surface by surface, of mix that a fixed width puts on ground that is left out; of water from little on.
 func (m *maker) onto(w *work) {
 	units, laid := m.day.Units, w.passes
 	for _, s := range geo.LeftOut {
-		a := laid.Onto[s]
-		if a < leastTold {
+		a, least := laid.Onto[s], leastTold
+		if s != geo.Water {
+			least = max(least, toldShare*laid.Net)
+		}
+		if a < least {
 			continue
 		}
 		fix := "Walk an edge lap first and shut off before it, or do this stop with what is shut at the edge."
@@ -112,16 +118,28 @@ func (m *maker) outOfHose(w *work) {
 		return
 	}
 	site, far := w.stop.Site, unit.Length(0)
+	var beyond, shut []int // too far, and shut in so that no way leads there
 	for _, n := range laid.Reach.Out {
-		far = max(far, laid.Passes[n-1].Hose)
+		if h := laid.Passes[n-1].Hose; h > laid.Setup.Hose {
+			beyond, far = append(beyond, n), max(far, h)
+		} else {
+			shut = append(shut, n)
+		}
+	}
+	if len(shut) > 0 {
+		m.problems.Warnf("out-of-hose", w.stop.Where, "Enter another place for the truck, or lift the hose over what is in its way.",
+			"at %s no way leads the hose from the truck round beds, buildings and water to all of %s", site.Property.Name, numbered(shut))
+	}
+	if len(beyond) == 0 {
+		return
 	}
 	fix := "Carry more hose, or enter another place for the truck."
 	if laid.Reach.Second != nil {
 		at := site.Frame.Inverse(*laid.Reach.Second)
 		fix = fmt.Sprintf("Move the truck to latitude %.6f, longitude %.6f for them, from where the hose reaches, or carry more hose.", at[1], at[0])
 	}
-	m.problems.Warnf("out-of-hose", w.stop.Where, fix, "at %s %s lie beyond the hose of %s: up to %s is needed", site.Property.Name,
-		numbered(laid.Reach.Out), units.Length(laid.Setup.Hose), units.Length(far))
+	m.problems.Warnf("out-of-hose", w.stop.Where, fix, "at %s the hose of %s does not reach all of %s: up to %s is needed", site.Property.Name,
+		units.Length(laid.Setup.Hose), numbered(beyond), units.Length(far))
 }
 
 // numbered names passes by number: "pass 4", "passes 4, 7-9".

@@ -57,6 +57,9 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	prop := st.Site.Property
 	s = StopPlan{Property: prop.ID, Name: prop.Name, Mix: st.Mix, Notes: st.Notes, Measure: MeasureOf(st.Site),
 		Passes: PassesOf(st.Site, laid), Products: []LoadProduct{}, From: st.From, Until: st.Until, Map: MapOf(st.Site)}
+	if laid.Reach != nil && laid.Reach.Second != nil {
+		s.Map.Second = *laid.Reach.Second
+	}
 	s.Season.empty()
 	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
 	s.Lon, s.Lat = w.at[0], w.at[1]

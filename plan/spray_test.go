@@ -61,9 +61,11 @@ func TestOutOfHose(t *testing.T) {
 	for n := range 6 {
 		laid.Passes = append(laid.Passes, pass.Pass{N: n + 1, Hose: unit.Length(180+12*n) * unit.Foot})
 	}
-	checkTold(t, told(laid), "out-of-hose", "Lawn A", "passes 3-4, 6 lie", "hose of 200 ft", "up to 240 ft", "Carry more hose")
+	checkTold(t, told(laid), "out-of-hose", "Lawn A", "all of passes 3-4, 6", "hose of 200 ft", "up to 240 ft", "Carry more hose")
 	laid.Reach.Second = &geom.Coord{0, 0}
 	checkTold(t, told(laid), "out-of-hose", "latitude 38.500000, longitude -41.200000")
+	laid.Reach.Out = []int{1} // 180 ft would do: it is shut in
+	checkTold(t, told(laid), "out-of-hose", "no way leads", "to all of pass 1", "lift the hose")
 	laid.Reach.Out = nil
 	checkTold(t, told(laid), "")
 }

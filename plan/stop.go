@@ -90,6 +90,8 @@ type Map struct {
 	// Truck is where the truck stands, Trucks all places where it may, that one first; both empty when none is known.
 	Truck  geom.Coord   `json:"truck,omitempty"`
 	Trucks []geom.Coord `json:"trucks,omitempty"`
+	// Second is the further place that HoseReach suggests, empty when it suggests none.
+	Second geom.Coord `json:"second,omitempty"`
 }
 
 // Season is what a stop's visit puts on, and how that stands with the limits of labels and place.

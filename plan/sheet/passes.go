@@ -8,8 +8,8 @@ import (
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
-	"tankful/geo"
 	"tankful/plan"
+	"tankful/plan/pass"
 )
 
 // Up to manyPasses passes each has its row; beyond that, every k-th and the ones that matter.
@@ -35,15 +35,18 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 	if len(parts) == 0 {
 		t.Columns[2].Head, text = "Sum "+vol, "Sum: the mix put out when the pass ends."
 	}
-	touchUps, split := false, false
+	touchUps, laps, split := false, false, false
 	for i, l := range list {
 		p, ends := partOf(parts, l.N)
 		if i > 0 && i < len(list)-1 && (i+1)%every != 0 && !ends {
 			continue
 		}
 		n := fmt.Sprint(l.N)
-		if touchUp(l) {
+		switch l.Kind {
+		case string(pass.TouchUp):
 			n, touchUps = n+"t", true
+		case string(pass.Lap):
+			n, laps = n+"L", true
 		}
 		reading := "-"
 		switch {
@@ -62,6 +65,9 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 	if touchUps {
 		text += " t: touch-up."
 	}
+	if laps {
+		text += " L: edge lap."
+	}
 	if every > 1 {
 		text += fmt.Sprintf(" Every %d passes are shown.", every)
 	}
@@ -76,8 +82,6 @@ func (w *writer) passLength(l unit.Length) string {
 	}
 	return strings.TrimSuffix(w.u.Length(l), " ft")
 }
-
-func touchUp(l plan.PassLine) bool { return l.Kind != "straight" }
 
 // partOf is the part of the stop that pass n ends in, and whether a load ends in the pass or
 // with it. A load that ends within a pass leaves the pass's end to the next load.
@@ -111,24 +115,8 @@ var (
 	scalesUS     = []int{60, 120, 180, 240, 300, 360, 420, 480, 540, 600, 720, 840, 960, 1080, 1200, 1440, 1800, 2400, 3000, 3600, 4800, 6000, 9600, 12000, 24000}
 )
 
-func (w *writer) stopMap(s *plan.StopPlan, m *plan.MixPlan, parts []part) Block {
-	mp := Map{Units: w.u, Turf: s.Map.Turf.MultiPolygon, Swath: m.Swath, Scales: scalesUS}
-	if w.u == unit.Metric {
-		mp.Scales = scalesMetric
-	}
-	for _, sf := range geo.LeftOut {
-		if sh, ok := s.Map.LeftOut[sf]; ok && sh.MultiPolygon != nil && sh.NumPolygons() > 0 {
-			mp.LeftOut = append(mp.LeftOut, Ground{Surface: sf, Label: surfaceWords[sf], Shape: sh.MultiPolygon})
-		}
-	}
-	for _, l := range s.Passes.List {
-		if len(l.Line) >= 2 {
-			mp.Passes = append(mp.Passes, MapPass{N: l.N, TouchUp: touchUp(l), Line: l.Line})
-		}
-	}
-	if len(s.Map.Truck) >= 2 {
-		mp.Marks = append(mp.Marks, Mark{Kind: AtTruck, At: s.Map.Truck, Text: "TRUCK"})
-	}
+func (w *writer) stopMap(s *plan.StopPlan, parts []part) Block {
+	mp := PassMap(&s.Map, &s.Passes, w.u)
 	for _, p := range parts {
 		if p.stop.Whole {
 			continue
@@ -139,10 +127,29 @@ func (w *writer) stopMap(s *plan.StopPlan, m *plan.MixPlan, parts []part) Block 
 			}
 		}
 	}
-	if len(mp.Passes) > 0 {
-		mp.Marks = append(mp.Marks, Mark{Kind: AtStart, At: mp.Passes[0].Line[0], Text: fmt.Sprintf("%d START", mp.Passes[0].N)})
-	}
 	return mp
+}
+
+// asideSteps is how many swaths a walk between two passes must be longer than to be drawn: a shorter one is a step aside.
+const asideSteps = 2
+
+// trucks marks where the truck stands, where else it may, and where it would have to for what is out of reach.
+func trucks(m *plan.Map) (marks []Mark) {
+	at := m.Trucks
+	if len(at) == 0 && len(m.Truck) >= 2 {
+		at = []geom.Coord{m.Truck}
+	}
+	for i, c := range at {
+		text := "TRUCK"
+		if i > 0 {
+			text = fmt.Sprintf("TRUCK %d", i+1)
+		}
+		marks = append(marks, Mark{Kind: AtTruck, At: c, Text: text})
+	}
+	if len(m.Second) >= 2 {
+		marks = append(marks, Mark{Kind: AtTruck, At: m.Second, Text: "TRUCK FOR THE REST"})
+	}
+	return marks
 }
 
 // along is the point at a walked length into a line, its end for 0 or more than there is.

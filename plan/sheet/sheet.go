@@ -8,6 +8,8 @@
 package sheet
 
 import (
+	"fmt"
+
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
@@ -168,9 +170,20 @@ type Ground struct {
 
 // MapPass is a pass as it is walked.
 type MapPass struct {
-	N       int
-	TouchUp bool
-	Line    []geom.Coord
+	N            int
+	TouchUp, Lap bool
+	Line         []geom.Coord
+	// Off is where the gun is off, from and to along Line. Way is the walk from the pass before, nil where it is a step aside.
+	Off [][2]unit.Length
+	Way []geom.Coord
+}
+
+// Label is what stands at the beginning of a pass: "7", "LAP 1".
+func (p *MapPass) Label() string {
+	if p.Lap {
+		return fmt.Sprintf("LAP %d", p.N)
+	}
+	return fmt.Sprint(p.N)
 }
 
 // MarkKind is what a Mark stands for.

@@ -19,7 +19,7 @@ func (w *writer) stopPage(s *plan.StopPlan) Page {
 	}
 	blocks = append(blocks, w.keepAway(s, m)...)
 	blocks = append(blocks, w.warnings(s.Measure.Problems)...)
-	blocks = append(blocks, w.stopMap(s, m, parts), w.groundAndWork(s, m, parts), Break{})
+	blocks = append(blocks, w.stopMap(s, parts), w.groundAndWork(s, m, parts), Break{})
 	blocks = append(blocks, w.passTable(s, parts)...)
 	blocks = append(blocks, w.products(s, m)...)
 	blocks = append(blocks, w.adds(s)...)
@@ -164,7 +164,11 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 	}
 	t.Rows = append(t.Rows, Row{Cells: []string{"Net turf", w.area(ms.Net)}, Bold: true})
 	if w.u.RoundArea(s.Area) != w.u.RoundArea(ms.Net) {
-		t.Rows = append(t.Rows, Row{Cells: []string{"Sprayed (swath x length)", w.area(s.Area)}, Bold: true})
+		how := "Sprayed (swath x length)"
+		if w.mixes[s.Mix].Kind.Trims() {
+			how = "Mix for (passes closer than the swath)"
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{how, w.area(s.Area)}, Bold: true})
 	}
 	return []Block{t}
 }
@@ -214,21 +218,20 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		done += " (with the refill)"
 	}
 	facts := []Fact{
-		{"Passes", fmt.Sprintf("%d, %s apart", ps.Count, w.u.Length(ps.Swath))},
+		{"Passes", w.apart(ps)},
 		{"Walk spraying", w.u.Length(ps.SprayedLength)},
 		{"Turns", fmt.Sprint(ps.Turns)},
 		{"Time here", unit.Minutes(s.Service)},
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
 		{"Done", done},
 	}
-	if ps.EdgeLaps > 0 {
-		facts = append(facts, Fact{"Edge laps", fmt.Sprint(ps.EdgeLaps)})
+	out := []Block{Facts{Items: facts}}
+	for _, text := range w.walk(m, ps) {
+		out = append(out, Text{Text: text})
 	}
-	return []Block{
-		Facts{Items: facts},
+	return append(out,
 		Text{Text: fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume)), Style: Small},
-		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small},
-	}
+		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small})
 }
 
 // record is the blanks for the application record. The list is a superset of what 7 CFR

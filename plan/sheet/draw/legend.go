@@ -56,17 +56,25 @@ func (e *engine) legendItems(m sheet.Map) []legendItem {
 	for _, g := range m.LeftOut {
 		items = append(items, legendItem{g.Label, func(x, y, w, h float64) { e.sampleGround(g.Surface, x, y, w, h) }})
 	}
-	straight, touch := false, false
+	straight, touch, off, walk := false, false, false, false
 	for _, p := range m.Passes {
 		straight, touch = straight || !p.TouchUp, touch || p.TouchUp
+		off, walk = off || len(p.Off) > 0, walk || len(p.Way) > 1
 	}
 	if straight {
-		items = append(items, legendItem{"Pass, numbered at its start (some only, where close)", e.samplePass(false, false)}, legendItem{"First pass", e.samplePass(false, true)})
+		items = append(items, legendItem{"Pass, numbered at its start (some only, where close)", e.samplePass(sheet.MapPass{}, false)},
+			legendItem{"First pass", e.samplePass(sheet.MapPass{}, true)})
 	}
 	if touch {
-		items = append(items, legendItem{"Touch-up", e.samplePass(true, false)})
+		items = append(items, legendItem{"Touch-up", e.samplePass(sheet.MapPass{TouchUp: true}, false)})
 	}
-	return items // marks have their names beside them
+	if off {
+		items = append(items, legendItem{"Gun shut", e.samplePass(sheet.MapPass{Off: [][2]unit.Length{{2 * unit.Metre, 5 * unit.Metre}}}, false)})
+	}
+	if walk {
+		items = append(items, legendItem{"Walk without spraying", e.sampleWay})
+	}
+	return items // marks and laps have their names beside them
 }
 
 func (e *engine) sampleGround(s geo.Surface, x, y, w, h float64) {
@@ -74,12 +82,20 @@ func (e *engine) sampleGround(s geo.Surface, x, y, w, h float64) {
 	d.ground(s, [][]canvas.Point{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}})
 }
 
-func (e *engine) samplePass(touchUp, first bool) func(x, y, w, h float64) {
+// sample is a drawing at 1:1000, at which a metre is a millimetre, in a frame without size, which has its origin at 0, 0.
+func (e *engine) sample(x, y, h float64) *drawing {
+	return &drawing{e: e, m: sheet.Map{Swath: 4 * unit.Metre}, l: mapLayout{scale: 1000}, ox: x, oy: e.pen.h - y - h}
+}
+
+func (e *engine) samplePass(p sheet.MapPass, first bool) func(x, y, w, h float64) {
 	return func(x, y, w, h float64) {
-		// At 1:1000 a metre is a millimetre, and a frame without size has its origin at 0, 0.
-		d := drawing{e: e, m: sheet.Map{Swath: 4 * unit.Metre}, l: mapLayout{scale: 1000}, ox: x, oy: e.pen.h - y - h}
-		d.pass(sheet.MapPass{TouchUp: touchUp, Line: []geom.Coord{{0, h / 2}, {w, h / 2}}}, true, first)
+		p.Line = []geom.Coord{{0, h / 2}, {w, h / 2}}
+		e.sample(x, y, h).pass(p, true, first)
 	}
+}
+
+func (e *engine) sampleWay(x, y, w, h float64) {
+	e.sample(x, y, h).way([]geom.Coord{{0, h / 2}, {w, h / 2}})
 }
 
 // scaleLine draws the scale bar with its figures, the scale in words and the north arrow.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/tdewolff/canvas"
+	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
 	"tankful/geo"
@@ -164,27 +165,26 @@ func within(rings [][]canvas.Point, x, y float64) bool {
 // spacing is the swath on paper, in millimetres.
 func (d *drawing) spacing() float64 { return d.m.Swath.In(unit.Metre) * d.l.perMetre() }
 
-// pass draws one pass with its arrow head; touch-up passes are dashed. The first is thick,
-// with a head near its beginning: at the start mark it says which way to walk.
+// pass draws one pass with its arrow head; touch-up passes are dashed, where the gun is off there are dots. The first is
+// thick, with a head near its beginning: at the start mark it says which way to walk.
 func (d *drawing) pass(p sheet.MapPass, labelled, first bool) {
-	line := &canvas.Path{}
-	pts := make([]canvas.Point, len(p.Line))
-	for i, c := range p.Line {
-		pts[i] = d.l.at(c)
-		if i == 0 {
-			line.MoveTo(pts[i].X, pts[i].Y)
-		} else {
-			line.LineTo(pts[i].X, pts[i].Y)
-		}
-	}
-	if p.TouchUp {
-		line = line.Dash(0, 1.2, 0.8)
-	}
+	d.way(p.Way)
+	pts := d.onPaper(p.Line)
+	on, off := d.stretches(pts, p.Off)
 	thick := 0.3
 	if first {
 		thick = 0.7
 	}
-	d.e.pen.stroke(d.put(line), thick, ink)
+	for _, s := range on {
+		line := polyline(s)
+		if p.TouchUp {
+			line = line.Dash(0, 1.2, 0.8)
+		}
+		d.e.pen.stroke(d.put(line), thick, ink)
+	}
+	for _, s := range off {
+		d.e.pen.stroke(d.put(polyline(s).Dash(0, 0.25, 0.75)), 0.25, ink)
+	}
 	size := min(max(0.5*d.spacing(), 1.0), 2.2)
 	if n := length(pts); first && n > 0 {
 		d.arrow(pts, min(1, 8/n), 2.6)
@@ -193,9 +193,65 @@ func (d *drawing) pass(p sheet.MapPass, labelled, first bool) {
 		return
 	}
 	d.arrow(pts, 1, size)
-	if length(pts) > 50 {
+	if n := math.Floor(length(pts) / 50); p.Lap {
+		for i := 1.0; i <= n; i++ { // all the way round
+			d.arrow(pts, i/(n+1), size)
+		}
+	} else if n > 0 {
 		d.arrow(pts, 0.5, size)
 	}
+}
+
+// way draws a walk without spraying, thin.
+func (d *drawing) way(line []geom.Coord) {
+	if len(line) < 2 {
+		return
+	}
+	d.e.pen.stroke(d.put(polyline(d.onPaper(line)).Dash(0, 0.6, 1)), 0.2, faint)
+}
+
+func (d *drawing) onPaper(line []geom.Coord) []canvas.Point {
+	pts := make([]canvas.Point, len(line))
+	for i, c := range line {
+		pts[i] = d.l.at(c)
+	}
+	return pts
+}
+
+func polyline(pts []canvas.Point) *canvas.Path {
+	line := &canvas.Path{}
+	for i, p := range pts {
+		if i == 0 {
+			line.MoveTo(p.X, p.Y)
+		} else {
+			line.LineTo(p.X, p.Y)
+		}
+	}
+	return line
+}
+
+// stretches cuts a line into where the gun is on and where it is off.
+func (d *drawing) stretches(pts []canvas.Point, offs [][2]unit.Length) (on, off [][]canvas.Point) {
+	at := 0.0
+	for _, o := range offs {
+		from, to := o[0].In(unit.Metre)*d.l.perMetre(), o[1].In(unit.Metre)*d.l.perMetre()
+		on, off = append(on, stretch(pts, at, from)), append(off, stretch(pts, from, to))
+		at = to
+	}
+	return append(on, stretch(pts, at, length(pts))), off
+}
+
+// stretch is a line from one length along it to another.
+func stretch(pts []canvas.Point, from, to float64) []canvas.Point {
+	first, _ := pointAt(pts, from)
+	last, _ := pointAt(pts, to)
+	out, at := []canvas.Point{first}, 0.0
+	for i := 1; i < len(pts); i++ {
+		if at += pts[i].Sub(pts[i-1]).Length(); at > from && at < to {
+			out = append(out, pts[i])
+		}
+	}
+	return append(out, last)
 }
 
 func length(pts []canvas.Point) float64 {

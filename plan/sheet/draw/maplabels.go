@@ -1,7 +1,6 @@
 package draw
 
 import (
-	"fmt"
 	"image/color"
 	"math"
 
@@ -65,7 +64,7 @@ func (d *drawing) place(p sheet.MapPass) (label, bool) {
 	for i, c := range p.Line {
 		pts[i] = d.l.at(c)
 	}
-	l := label{n: p.N, text: fmt.Sprint(p.N), size: 8.5}
+	l := label{n: p.N, text: p.Label(), size: 8.5}
 	if d.besideTurf(&l, pts) {
 		return l, true
 	}
