@@ -96,3 +96,30 @@ func TestRowOfLawnsIsWalkedThrough(t *testing.T) {
 		t.Errorf("231 sq ft are treated after %.2f ft, want 43", got)
 	}
 }
+
+// Only hardscape is crossed: not a bed drawn on the drive, nor ground of which nothing is known beside it.
+func TestOnlyHardscapeIsCrossed(t *testing.T) {
+	parts := [][]geom.Coord{rect(0, 0, 60, 7), rect(72, 0, 60, 7)}
+	for _, tt := range []struct {
+		name   string
+		drive  []geom.Coord
+		bed    []geom.Coord
+		passes int
+	}{
+		{"drive", rect(60, -5, 12, 30), rect(60, 40, 12, 5), 1},
+		{"a bed on the drive", rect(60, -5, 12, 30), rect(64, -5, 3, 30), 2},
+		{"a path with unknown ground beside it", rect(64, -5, 4, 30), rect(60, 40, 12, 5), 2},
+	} {
+		l := withDrives(parts, [][]geom.Coord{tt.drive}, geo.Hardscape)
+		l.LeftOut[geo.Bed] = lawn([][]geom.Coord{tt.bed}).Net
+		s := gun(7 * unit.Foot)
+		s.GunOff = 12 * unit.Foot
+		p, err := Lay(l, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(p.Passes) != tt.passes {
+			t.Errorf("%s: %d passes, want %d", tt.name, len(p.Passes), tt.passes)
+		}
+	}
+}
