@@ -17,7 +17,7 @@ import (
 // counts too. Where Setup.FarFirst asks for it, passes over which the hose lies on its way to others come after those.
 func (w *work) walkOrder() {
 	g := w.lawn.ground()
-	w.lineUp()
+	w.lineUp(g)
 	h := w.hoses(g) // of the passes as they are now
 	t := newTour(newPassEnds(w.passes, g, w.lawn.Trucks))
 	if slices.ContainsFunc(w.passes, func(p Pass) bool { return p.Kind == Lap }) {
@@ -33,6 +33,7 @@ func (w *work) walkOrder() {
 	if h == nil {
 		t.fromSouthWest()
 	}
+	t.startLaps(w.passes, w.setup)
 	w.plan.Passes = t.passes(w.passes, g)
 	w.plan.Reach = h.reach(w, t)
 }
@@ -44,7 +45,7 @@ func (l *Lawn) ground() *ground.Ground {
 
 // lineUp puts the passes and their ends in an order that turning and moving the lawn leaves as it is: by their distance from
 // the truck, or from the middle of all ends when none is known.
-func (w *work) lineUp() {
+func (w *work) lineUp(g *ground.Ground) {
 	from := geom.Coord{0, 0}
 	if len(w.lawn.Trucks) > 0 {
 		from = w.lawn.Trucks[0]
@@ -57,7 +58,17 @@ func (w *work) lineUp() {
 	}
 	away := func(c geom.Coord) float64 { return math.Round(100 * distance(from, c)) } // centimetres
 	for i := range w.passes {
-		if p := &w.passes[i]; away(p.Line[0]) > away(p.end()) {
+		p := &w.passes[i]
+		if p.rounds(g, float64(w.setup.Swath)) {
+			nearest := p.lapCorners()[0]
+			for _, c := range p.lapCorners()[1:] {
+				if away(c.start) < away(nearest.start) {
+					nearest = c
+				}
+			}
+			p.beginAt(nearest.leg, w.setup)
+		}
+		if away(p.Line[0]) > away(p.end()) {
 			p.reverse()
 		}
 	}

@@ -40,6 +40,25 @@ func turned(mp *geom.MultiPolygon, angle, east, north float64) *geom.MultiPolygo
 	return out
 }
 
+// The walk between passes on the reference lawns behind one lap, printed: without the laps' own corners.
+func TestDeadWalkWithLaps(t *testing.T) {
+	names, lawns := wholeLawns(t)
+	s := gun7
+	s.Laps = 1
+	total, ways := unit.Length(0), unit.Length(0)
+	for i, l := range lawns {
+		p, err := pass.Lay(l, s)
+		if err != nil {
+			t.Fatalf("%s: %v", names[i], err)
+		}
+		total += p.DeadWalk
+		for _, q := range p.Passes {
+			ways += q.WalkTo
+		}
+	}
+	t.Logf("one lap: dead walk %.0f m in all, %.0f m of it between passes", float64(total), float64(ways))
+}
+
 // The walk between passes on the reference lawns, printed.
 func TestDeadWalk(t *testing.T) {
 	names, lawns := wholeLawns(t)
