@@ -119,6 +119,25 @@ func TestJoinDrawsEndsTogether(t *testing.T) {
 	}
 }
 
+// A cut at 45 degrees through a pass of 20 m changes nothing: it is one leg again, of 2 m2 a metre everywhere. So it is when the second part
+// was laid in the opposite direction.
+func TestJoinStraightOn(t *testing.T) {
+	b := clipped(10, 0, 0, 10, -1, 0)
+	against := clipped(20, 0, math.Pi, 10, 0, -1)
+	for name, q := range map[string]Pass{"along": b, "against": against} {
+		j := wide()
+		got := j.join([]Pass{clipped(0, 0, 0, 10, 0, -1), q})
+		if len(got) != 1 || len(got[0].legs) != 1 || got[0].Kind != Straight {
+			t.Fatalf("%s: %d passes, the first %v of %d legs", name, len(got), got[0].Kind, len(got[0].legs))
+		}
+		for _, x := range []float64{1, 9, 9.5, 10, 10.5, 11, 19} {
+			if l := float64(got[0].Along(unit.Area(2 * x))); math.Abs(l-x) > 1e-6 {
+				t.Errorf("%s: %v m2 are %v m into the pass, want %v", name, 2*x, l, x)
+			}
+		}
+	}
+}
+
 // What does not go on stays apart.
 func TestJoinLeavesApart(t *testing.T) {
 	hedge := []geom.Coord{{10.1, -3}, {10.3, -3}, {10.3, 3}, {10.1, 3}}
@@ -237,7 +256,7 @@ func TestJoinLaws(t *testing.T) {
 				t.Fatalf("half of the turf is %v into %v", got, one[i].Length)
 			}
 		}
-		if legs != n || math.Abs(sum-area) > 1e-9*area {
+		if legs > n || math.Abs(sum-area) > 1e-9*area {
 			t.Fatalf("%d legs of %d, %v m2 of %v", legs, n, sum, area)
 		}
 	})

@@ -2,6 +2,7 @@ package passtest
 
 import (
 	"math"
+	"slices"
 
 	"tankful/calc/unit"
 	"tankful/plan/pass"
@@ -37,7 +38,7 @@ func (r *run) alongPass(q *pass.Pass) {
 		if own := stretch(walk, 0, l); len(own) > 0 && distance(own[len(own)-1], at) > 1e-6 {
 			r.fault(Along, "pass %d: the point %.3f m along is %.4f m off the line's", q.N, l, distance(own[len(own)-1], at))
 		}
-		if off := r.offTarget(legs, at, share, float64(q.Area)); off > 0 {
+		if off := r.offTarget(legs, walk, at, share, float64(q.Area)); off > 0 {
 			r.fault(Along, "pass %d: at %.3f of %.3f m it should have treated %.0f %%, and is %.3f m2 off", q.N, l, whole, share*100, off)
 		}
 	}
@@ -52,16 +53,24 @@ type strip struct {
 
 // offTarget is by how much the area behind a point differs from the share of the pass, 0 when that is less than what a 3 mm step of
 // the swath treats. The point may be in any leg: it is not known here which.
-func (r *run) offTarget(legs []strip, at pt, share, area float64) float64 {
+//
+// Where the walk bends, the turf between the two directions is passed at one point: anything from just before the bend to just after
+// it is right there.
+func (r *run) offTarget(legs []strip, walk []pt, at pt, share, area float64) float64 {
+	bend := slices.ContainsFunc(walk, func(p pt) bool { return p.minus(at).length() < 1e-6 })
 	own := 0.0
 	for _, l := range legs {
 		own += l.area
 	}
 	slack := 0.003*2*r.half + math.Abs(area-own)
-	best, before := math.Inf(1), 0.0
+	best, before, last := math.Inf(1), 0.0, math.Inf(1)
 	for _, l := range legs {
-		best = min(best, math.Abs(before+behind(at, l)-share*area))
-		before += l.area
+		now := before + behind(at, l)
+		if bend && last <= share*area && share*area <= now {
+			return 0
+		}
+		best = min(best, math.Abs(now-share*area))
+		before, last = before+l.area, now
 	}
 	if best <= slack || len(legs) == 0 {
 		return 0
