@@ -297,7 +297,7 @@ func (j *joiner) walkable(way ...[2]float64) bool {
 				return false
 			}
 		}
-		n := int(dist2(p, q)/step) + 1
+		n := samples(dist2(p, q), step)
 		for k := range n + 1 {
 			f := float64(k) / float64(n)
 			x, y := p[0]+f*(q[0]-p[0]), p[1]+f*(q[1]-p[1])
@@ -315,11 +315,11 @@ func (j *joiner) lost(l *leg, t tip, before [][][2]float64, whole [][2]float64) 
 	step, half := w/24, w/2+fitSlack/2
 	u, _ := l.axis.to(t.at[0], t.at[1])
 	for _, c := range within(l.cells, span{u - 1.5*w, u + 1.5*w}) {
-		nu := int((c.u1-c.u0)/step) + 1
+		nu := samples(c.u1-c.u0, step)
 		for i := range nu {
 			x := c.u0 + (float64(i)+0.5)*(c.u1-c.u0)/float64(nu)
 			lo, hi := c.at(x)
-			nv := int((hi-lo)/step) + 1
+			nv := samples(hi-lo, step)
 			for k := range nv {
 				g := l.axis.from(x, lo+(float64(k)+0.5)*(hi-lo)/float64(nv))
 				p := [2]float64{g[0], g[1]}
@@ -331,6 +331,10 @@ func (j *joiner) lost(l *leg, t tip, before [][][2]float64, whole [][2]float64) 
 	}
 	return area
 }
+
+// samples is in how many parts of at most the step a length is looked at; a length of whole steps, as the height of a full strip, is
+// so many whatever its noise.
+func samples(l, step float64) int { return max(1, int(math.Ceil(l/step-1e-6))) }
 
 // reaches reports whether the point lies in the swath along the path, which is cut square at its ends and round at its bends.
 func reaches(path [][2]float64, p [2]float64, half float64) bool {
