@@ -137,7 +137,9 @@ func (f foot) arc(cum []float64) float64 {
 }
 
 // isAcross says that the way round to the foot is long against the chord.
-func (f foot) isAcross(cum []float64) bool { return f.arc(cum) >= across*f.length && f.length > snug }
+func (f foot) isAcross(cum []float64) bool {
+	return f.arc(cum) >= across*f.length-1e-6 && f.length > snug
+}
 
 // betters says that the foot is nearer than g, or as near and further round.
 func (f foot) betters(g foot, cum []float64) bool {

@@ -102,6 +102,7 @@ func (t *trail) lane(i, j, k, n int) (ring [][2]float64, from, to [2]float64) {
 
 // between tries lanes from chord to chord.
 func (t *trail) between(i, j int, way [2]float64) stage {
+	wide := max(t.way[i-1].length, t.way[j-1].length)
 	side := func(i int) float64 { // how wide chord i is, square to the way
 		p, q := t.on(i, 0), t.on(i, 1)
 		return way[0]*(q[1]-p[1]) - way[1]*(q[0]-p[0])
@@ -111,7 +112,7 @@ func (t *trail) between(i, j int, way [2]float64) stage {
 		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes}
 		for k := 0; k < lanes && s.ok; k++ {
 			ring, from, to := t.lane(i, j, k, lanes)
-			s.add(ring, from, to, t.reachable())
+			s.add(ring, from, to, t.reachable(), wide/float64(2*lanes))
 		}
 		if s.ok {
 			return s
@@ -120,8 +121,8 @@ func (t *trail) between(i, j int, way [2]float64) stage {
 	return stage{}
 }
 
-// add adds a lane to the stage; the stage is not ok when the lane's turf reaches too far from its line, or the line leaves it.
-func (s *stage) add(ring [][2]float64, from, to [2]float64, reach float64) {
+// add adds a lane to the stage, whose wider end is twice half; the stage is not ok when the lane's turf reaches too far from its line, or the line leaves it.
+func (s *stage) add(ring [][2]float64, from, to [2]float64, reach, half float64) {
 	l := dist2(from, to)
 	d := unitFrom(from, to)
 	if l < snug || d[0]*math.Cos(s.theta)+d[1]*math.Sin(s.theta) < math.Cos(sharpest) {
@@ -137,8 +138,7 @@ func (s *stage) add(ring [][2]float64, from, to [2]float64, reach float64) {
 		return
 	}
 	s.length += l
-	n := len(ring)
-	s.bow = max(s.bow, far-max(dist2(ring[0], ring[n-1])/2, reach/2))
+	s.bow = max(s.bow, far-max(half, reach/2))
 }
 
 // inLane reports whether the line keeps to its lane between its ends, which lie on the lane's edge.
