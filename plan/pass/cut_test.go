@@ -97,7 +97,8 @@ func TestScreenIsWhatIsLaid(t *testing.T) {
 		l.screen.face(newAxis(theta))
 		l.turn(theta)
 		for _, o := range offsets {
-			screened, laid := l.screen.cost(o, math.Inf(1)), l.cost(o, math.Inf(1))
+			screened := l.screen.cost(o, math.Inf(1))
+			laid, _ := l.cost(o, math.Inf(1))
 			tip := 8 + 7*0.3048 // a pass in a tip that is just large enough for one
 			if screened > laid+0.1 || screened < laid*0.995-tip {
 				t.Fatalf("offset %v: screened %.3f m, laid %.3f m", o, screened, laid)

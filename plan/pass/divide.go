@@ -186,7 +186,7 @@ func (r *region) hash() uint64 {
 // walked is the cost of a plot's best direction and offset with bends and breaks.
 func (d *divider) walked(p *plot) float64 {
 	if !p.walked {
-		p.trials, p.walked = []trial{d.finish(&p.region, p.trials)}, true
+		p.trials, p.walked = []trial{fewest(d.layout.walked(&p.region, p.trials))}, true
 		d.budget -= 10 * len(p.region.edges)
 		d.along(p)
 	}
@@ -210,7 +210,7 @@ func (d *divider) along(p *plot) {
 		d.budget -= followWork
 	}
 	if f.cost < best-cheaper {
-		p.trials, p.follow = []trial{{f.result.theta, 0, f.cost}}, &f.result
+		p.trials, p.follow = []trial{{theta: f.result.theta, cost: f.cost}}, &f.result
 	}
 }
 

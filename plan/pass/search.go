@@ -19,6 +19,8 @@ const (
 	finalists = 12
 	// offsetsKept is how many offsets of one direction are among them.
 	offsetsKept = 2
+	// refined is how many of the best directions are turned a little to look for a better one.
+	refined = 3
 	// sameDirection is how near two edges' directions are one, radians (a twentieth of a degree).
 	sameDirection = 0.05 * math.Pi / 180
 )
@@ -59,7 +61,11 @@ type result struct {
 // trial is a direction and offset with what it costs.
 type trial struct {
 	theta, offset, cost float64
+	passes              int // 0 until it is laid
 }
+
+// asGood is the share by which one cost may be above another and still be no worse for sure: fewer passes decide then.
+const asGood = 0.001
 
 func newLayout(s Setup, noWalk []edge) *layout {
 	return &layout{setup: s, noWalk: noWalk,
@@ -77,33 +83,59 @@ func (l *layout) given() (theta float64, ok bool) {
 // best is the cheapest direction and strip offset for the region: the screen ranks them, and the first ones are laid with their
 // bends and breaks until the rest can not be cheaper.
 func (l *layout) best(r *region) trial {
-	best := l.finish(r, l.rank(r))
+	laid := l.walked(r, l.rank(r))
+	best := fewest(laid)
 	if _, ok := l.given(); ok {
 		return best
 	}
-	for _, step := range refining {
-		at := best.theta
-		for _, theta := range []float64{at + step, at - step} {
-			k := ranking{layout: l, most: len(offsets), limit: best.cost}
-			k.try(theta, offsets)
-			if t := l.finish(r, k.trials); t.cost < best.cost-cheaper {
-				best = t
-			}
+	starts := []trial{best}
+	for _, t := range laid {
+		if len(starts) < refined && !slices.ContainsFunc(starts, func(s trial) bool { return turnBetween(s.theta, t.theta) < math.Pi/gridSteps }) {
+			starts = append(starts, t)
 		}
+	}
+	for _, at := range starts {
+		for _, step := range refining {
+			here := []trial{at}
+			for _, theta := range []float64{at.theta + step, at.theta - step} {
+				k := ranking{layout: l, most: len(offsets), limit: at.cost * (1 + asGood)}
+				k.try(theta, offsets)
+				here = append(here, l.walked(r, k.trials)...)
+			}
+			at = fewest(here)
+		}
+		best = fewest([]trial{best, at})
 	}
 	return best
 }
 
-// finish lays the trials with their bends and breaks, the cheapest by the screen first, and gives the best.
-func (l *layout) finish(r *region, trials []trial) trial {
+// walked lays the trials with their bends and breaks, the cheapest by the screen first, and gives those that are no worse for
+// sure than the cheapest before them.
+func (l *layout) walked(r *region, trials []trial) (laid []trial) {
 	l.region = r
-	best := trial{cost: math.Inf(1)}
+	least := math.Inf(1)
 	for _, t := range trials {
-		if t.cost >= best.cost-cheaper {
+		if t.cost >= least*(1+asGood) {
 			break
 		}
 		l.turn(t.theta)
-		if t.cost = l.cost(t.offset, best.cost); t.cost < best.cost-cheaper {
+		if t.cost, t.passes = l.cost(t.offset, least*(1+asGood)); t.passes > 0 {
+			least = min(least, t.cost)
+			laid = append(laid, t)
+		}
+	}
+	slices.SortStableFunc(laid, func(a, b trial) int { return cmp.Compare(rounded(a.cost), rounded(b.cost)) })
+	return laid
+}
+
+// fewest is the trial with the fewest passes of those that cost no more for sure than the cheapest, of these the cheapest.
+func fewest(laid []trial) trial {
+	best, least := trial{cost: math.Inf(1)}, math.Inf(1)
+	for _, t := range laid {
+		least = min(least, t.cost)
+	}
+	for _, t := range laid {
+		if t.cost < least*(1+asGood) && (best.passes == 0 || t.passes < best.passes || t.passes == best.passes && t.cost < best.cost-cheaper) {
 			best = t
 		}
 	}
@@ -123,8 +155,15 @@ func (l *layout) rank(r *region) []trial {
 	for _, d := range directions {
 		out.try(d, offsets)
 	}
+	var grid []float64
 	for i := range gridSteps { // turned with the longest edge, so that turning the lawn changes nothing
-		out.try(r.upright(directions[0]+math.Pi*(float64(i)+0.5)/gridSteps), offsets[2:3])
+		grid = append(grid, r.upright(directions[0]+math.Pi*(float64(i)+0.5)/gridSteps))
+		out.try(grid[i], offsets[2:3])
+	}
+	for _, t := range slices.Clone(out.trials) {
+		if slices.Contains(grid, t.theta) {
+			out.try(t.theta, slices.Concat(offsets[:2], offsets[3:]))
+		}
 	}
 	return out.trials
 }
@@ -152,7 +191,7 @@ func (k *ranking) try(theta float64, offs []float64) {
 		if c >= k.limit-cheaper {
 			continue
 		}
-		k.add(trial{theta, o, c})
+		k.add(trial{theta: theta, offset: o, cost: c})
 	}
 }
 
@@ -325,24 +364,25 @@ func (l *layout) deal(f frame) {
 	}
 }
 
-// cost is the sprayed length plus the turn cost of the turned region's passes, or +Inf once it
+// cost is the sprayed length plus the turn cost of the turned region's passes, and how many they are; +Inf and 0 once it
 // cannot come below limit.
-func (l *layout) cost(offset, limit float64) float64 {
-	turn, total := float64(l.setup.TurnCost), 0.0
+func (l *layout) cost(offset, limit float64) (cost float64, passes int) {
+	turn := float64(l.setup.TurnCost)
 	f := l.frame(offset)
 	left, stopped := f.n, false
 	l.each(f, false, func(ds []draft, _ []cell) bool {
 		for i := range ds {
-			total += turn + ds[i].length()
+			cost += turn + ds[i].length()
 		}
+		passes += len(ds)
 		left--
-		stopped = total+float64(left)*turn >= limit
+		stopped = cost+float64(left)*turn >= limit
 		return !stopped
 	})
 	if stopped {
-		return math.Inf(1)
+		return math.Inf(1), 0
 	}
-	return total
+	return cost, passes
 }
 
 // lay gives the passes of a region for a direction and offset.
