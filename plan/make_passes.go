@@ -91,6 +91,9 @@ func PassesOf(s *geo.Site, p *pass.Plan) PassPlan {
 		Turns: p.Turns, DeadWalk: p.DeadWalk, Bearing: p.Bearing, Coverage: float64(p.Covered / p.Net), Double: p.Double,
 		Overspray: p.Overspray, Onto: map[geo.Surface]unit.Area{}, BoundPasses: p.BoundPasses, BoundOneWay: p.BoundOneWay, BoundLength: p.BoundLength,
 		Sections: []PassSection{}, Reach: reachOf(s, p)}
+	if spacing, saved, ok := p.Stretch(); ok {
+		out.Stretch = &PassStretch{Spacing: spacing, Saves: saved}
+	}
 	for k, a := range p.Onto {
 		if k == "" {
 			k = Elsewhere

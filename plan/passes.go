@@ -32,6 +32,8 @@ type PassPlan struct {
 	BoundOneWay int                       `json:"bound_one_way"`
 	BoundLength unit.Length               `json:"bound_length_m"`
 	Sections    []PassSection             `json:"sections"`
+	// Stretch is a slightly wider spacing that would save passes, if there is one.
+	Stretch *PassStretch `json:"stretch,omitempty"`
 	// Reach is nil where no truck is known.
 	Reach *HoseReach `json:"reach,omitempty"`
 	// Walk is how long the passes take at the operator's pace, with turns and dead walks, without the set-up; 0 where no pace
@@ -47,6 +49,12 @@ type PassSection struct {
 	Spacing unit.Length `json:"spacing_m"`
 	Passes  int         `json:"passes"`
 	Area    unit.Area   `json:"area_m2"`
+}
+
+// PassStretch is a wider pass spacing and how many passes it would save; it asks for a new catch test.
+type PassStretch struct {
+	Spacing unit.Length `json:"spacing_m"`
+	Saves   int         `json:"saves"`
 }
 
 // PassLine is one pass.

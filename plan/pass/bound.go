@@ -5,33 +5,27 @@ import (
 	"slices"
 )
 
-// bound fills the bounds on passes: what no plan can go below that has this plan's swath and edge laps, and takes
-// strips together as often. A pass is a strip; where the plan made one of two that meet, or of a narrow strip's bends, the strips
-// are bounded and the joints taken off. Parts that gun-off crossings may bring together count as the one that needs most.
+// bound fills the bounds on passes from the parts of the turf that the strips get: what no plan can go below that has this plan's
+// swath and edge laps, and takes strips together as often. A pass is a strip; where the plan made one of two that meet, or of a
+// narrow strip's bends, the strips are bounded and the joints taken off. Parts that gun-off crossings may bring together count as
+// the one that needs most.
 func (p *Plan) bound(parts []region) {
-	w, band := float64(p.Setup.Swath), float64(p.Setup.Laps)*float64(p.Setup.Swath)
+	w := float64(p.Setup.Swath)
 	joints := p.joints(parts)
 	any, oneWay := make([]int, len(parts)), make([]int, len(parts))
 	for i := range parts {
-		if parts[i].area < sliver {
+		// Less may go with the passes round it: behind laps all but what is a pass by itself, else a sliver.
+		if parts[i].area < sliver || p.Laps > 0 && parts[i].area < scrap {
 			continue
 		}
-		least := 1
-		if p.Laps > 0 {
-			least = 0 // laps alone may do
-		}
-		any[i] = max(parts[i].boundStrips(w, band)-joints[i], least)
-		if oneWay[i] = any[i]; band == 0 {
-			oneWay[i] = max(oneWay[i], parts[i].boundOneWay(w)-joints[i])
-		}
+		any[i] = max(parts[i].boundStrips(w)-joints[i], 1)
+		oneWay[i] = max(any[i], parts[i].boundOneWay(w)-joints[i])
 	}
 	group := groups(parts, float64(p.Setup.GunOff))
-	count := 0
 	for i := range parts {
-		if group[i] != i || parts[i].area < sliver {
+		if group[i] != i {
 			continue
 		}
-		count++
 		most, mostOneWay := 0, 0
 		for k := range parts {
 			if group[k] == i {
@@ -41,8 +35,8 @@ func (p *Plan) bound(parts []region) {
 		p.BoundPasses += most
 		p.BoundOneWay += mostOneWay
 	}
-	p.BoundPasses = max(p.BoundPasses+p.Laps, count)
-	p.BoundOneWay = max(p.BoundOneWay+p.Laps, p.BoundPasses)
+	p.BoundPasses += p.Laps
+	p.BoundOneWay += p.Laps
 }
 
 // joints counts, by part, how often the plan's passes go on from one strip in another.
@@ -144,19 +138,15 @@ func (r *region) boundOneWay(w float64) int {
 	return int(math.Ceil((width - fitSlack) / w))
 }
 
-// boundStrips is what no plan of strips of width w can go below on a part from which laps take the turf within band of its edge:
+// boundStrips is what no plan of strips of width w can go below on a part:
 //
 //   - strips that cover a convex body have widths that sum to its least width at least (Bang, A solution of the "plank
-//     problem", Proc. Amer. Math. Soc. 2, 1951; from memory), so there are width/w of them for any convex body of turf. Behind
-//     laps the body is a disc;
-//   - without laps, the turf in one strip is at most w x the part's longest chord, so there are area/(w x chord).
+//     problem", Proc. Amer. Math. Soc. 2, 1951; from memory), so there are width/w of them for any convex body of turf;
+//   - the turf in one strip is at most w x the part's longest chord, so there are area/(w x chord).
 //
 // Strips may be exceeded by fitSlack in all, as they are laid.
-func (r *region) boundStrips(w, band float64) int {
+func (r *region) boundStrips(w float64) int {
 	disc, centres := r.inscribed()
-	if band > 0 {
-		return int(max(math.Ceil((2*(disc-band)-fitSlack)/w), 0))
-	}
 	width := 2 * disc
 	for _, c := range centres {
 		body := r.body(c)

@@ -50,11 +50,14 @@ func TestBoundsByHand(t *testing.T) {
 func TestBoundsBehindLaps(t *testing.T) {
 	l := lawn([][]geom.Coord{rect(0, 0, 100, 49)})
 	for laps, want := range map[int]int{0: 7, 1: 6, 2: 5} {
-		p := Plan{Setup: gun(7 * unit.Foot), Laps: laps}
-		p.Setup.Laps = laps
-		p.bound(regions(l.Net))
-		if p.BoundPasses != want || p.BoundOneWay != want {
-			t.Errorf("%d laps: at least %d passes and %d in one direction, want %d", laps, p.BoundPasses, p.BoundOneWay, want)
+		s := gun(7 * unit.Foot)
+		s.Laps = laps
+		p, err := Lay(l, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.BoundPasses != want || p.BoundOneWay != want || len(p.Passes) != want {
+			t.Errorf("%d laps: %d passes, at least %d and %d in one direction, want %d", laps, len(p.Passes), p.BoundPasses, p.BoundOneWay, want)
 		}
 	}
 }
@@ -180,4 +183,27 @@ func readSite(t *testing.T, path string) *geo.Site {
 	}
 	props, _ := intake.Read(filepath.Base(path), b, intake.Options{})
 	return geo.Measure(props[0], geo.MeasureOptions{})
+}
+
+// A lawn of 19 x 20.7 m round a house, a lap of 4 m round both: next to the house the laps leave no disc of turf, though there is one of
+// 4.3 m radius before. No plan is below its bound.
+func TestBoundsRoundAHouse(t *testing.T) {
+	const ft = 1 / 0.3048
+	w, h := 19*ft, 20.67*ft
+	house := rect(w*3/8, h*3/8, w/4, h/4)
+	l := lawn([][]geom.Coord{rect(0, 0, w, h), house})
+	l.NoWalk = lawn([][]geom.Coord{house}).Net
+	for laps := range 3 {
+		for _, swath := range []unit.Length{2, 3, 4} {
+			s := gun(swath)
+			s.Trims, s.Laps = false, laps
+			p, err := Lay(l, s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(p.Passes) < p.BoundPasses {
+				t.Errorf("%d laps of %v: %d passes, at least %d", laps, swath, len(p.Passes), p.BoundPasses)
+			}
+		}
+	}
 }

@@ -42,7 +42,7 @@ func Lay(l Lawn, s Setup) (*Plan, error) {
 	w.cross()
 	w.walkOrder()
 	p.sum()
-	p.bound(parts)
+	p.bound(inner)
 	p.cover(&l, parts)
 	return p, nil
 }
