@@ -281,7 +281,10 @@ func (f *passFlags) layAll(cmd *cobra.Command, e *env, sites []*geo.Site) ([]cov
 			if len(f.places) > 0 {
 				s.Property.Trucks = f.places
 			}
-			found = append(found, farTrucks(s)...)
+			if far := farTrucks(s); far != nil {
+				found, out = append(found, far...), append(out, c)
+				continue
+			}
 			laid, err := plan.LayPasses(s, &f.applicator, f.laying)
 			if err != nil {
 				found = append(found, plan.PassProblem(err, s.Property.Where))

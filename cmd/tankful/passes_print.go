@@ -77,8 +77,8 @@ func passNotes(c covered, units unit.System) (out []string) {
 	if len(p.Sections) > 1 {
 		say("%s.", sectionText(p))
 	}
-	if s, n, ok := c.laid.Stretch(); ok {
-		say("A spacing of %s would do with %s (at the same pace %s less mix on the ground).", units.Spacing(s), passCount(p.Count-n), unit.Percent(1-float64(p.Swath/s), 1))
+	if s := p.Stretch; s != nil {
+		say("A spacing of %s would do with %s (at the same pace %s less mix on the ground; test again).", units.Spacing(s.Spacing), passCount(p.Count-s.Saves), unit.Percent(1-float64(p.Swath/s.Spacing), 1))
 	}
 	if p.Coverage < 0.999 {
 		say("%s of the turf lie out of reach of half a swath.", units.Area(unit.Area(1-p.Coverage)*p.Net))
@@ -154,7 +154,7 @@ func hoseNotes(p *passesPlan, units unit.System) (out []string) {
 		out = append(out, fmt.Sprintf("In %s the hose lies on turf already sprayed.", passCount(r.OnWet)))
 	}
 	if len(r.Out) > 0 {
-		s := fmt.Sprintf("Out of reach of %s of hose: pass %s.", units.Length(r.Hose), spans(r.Out))
+		s := fmt.Sprintf("Out of reach of %s of hose: %s %s.", units.Length(r.Hose), map[bool]string{true: "pass", false: "passes"}[len(r.Out) == 1], spans(r.Out))
 		if r.Second != nil {
 			s += fmt.Sprintf(" The truck at %.6f,%.6f as well would do.", r.Second.Lon, r.Second.Lat)
 		}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+
 	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geom"
 
@@ -35,13 +37,18 @@ func writePasses(path string, laid []covered) error {
 	})
 }
 
+// thinnest is the least piece of a pass's turf that is written: a corner off the strip's axis by rounding leaves less.
+const thinnest = 1e-3 * unit.SquareMetre
+
 // writeStrips writes the turf of every pass as a MultiPolygon in lon/lat degrees.
 func writeStrips(path string, laid []covered) error {
 	return writePassShapes(path, laid, func(c covered, i int) (string, any) {
 		swath := c.laid.Passes[i].Swath()
-		out := make(orb.MultiPolygon, swath.NumPolygons())
-		for k := range out {
-			out[k] = orb.Polygon{ringOf(c, swath.Polygon(k).LinearRing(0))}
+		out := orb.MultiPolygon{}
+		for k := range swath.NumPolygons() {
+			if p := swath.Polygon(k); math.Abs(p.Area()) > float64(thinnest) {
+				out = append(out, orb.Polygon{ringOf(c, p.LinearRing(0))})
+			}
 		}
 		return "MultiPolygon", out
 	})
