@@ -43,7 +43,7 @@ func (r *run) treated() {
 		}
 		more := float64(q.Area) - area
 		extra += math.Abs(more)
-		if more < -1e-6 || more > 2*mostExtra && more > 0.05*area {
+		if more < -3e-4*area || more > 2*mostExtra && more > 0.05*area {
 			r.fault(Treated, "pass %d treats %.4f m2, its trapezoids are %.4f", q.N, float64(q.Area), area)
 		}
 		for _, s := range r.rough[i] {
