@@ -18,7 +18,7 @@ import (
 const (
 	openMovedPasses = 0  // another count of passes
 	openMovedLength = 2  // a length more than 0.5 % off
-	openMovedWalk   = 15 // a dead walk more than 2 % off
+	openMovedWalk   = 8 // a dead walk more than 2 % off
 )
 
 // movedGround is the shapes turned by an angle and shifted, every second ring reversed, all rings begun elsewhere.

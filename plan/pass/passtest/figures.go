@@ -95,7 +95,7 @@ func (r *run) sections() {
 		}
 		off := math.Mod(90-math.Atan2(d.y, d.x)*180/math.Pi-p.Sections[q.Section].Bearing+720, 180)
 		// A line may slant within its strip, to end where there is turf.
-		if off = min(off, 180-off); off > 2 && d.length()*math.Sin(off*math.Pi/180) > float64(p.Setup.Swath) {
+		if off = min(off, 180-off); off > 2 && d.length()*math.Sin(off*math.Pi/180) > float64(p.Setup.Swath)+0.02 {
 			r.fault(Numbers, "pass %d is %.1f degrees off its section's bearing", q.N, off)
 		}
 	}
