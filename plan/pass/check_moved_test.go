@@ -9,7 +9,6 @@ import (
 
 	"tankful/calc/unit"
 	"tankful/geo"
-	"tankful/geo/geotest"
 	"tankful/plan/pass"
 	"tankful/plan/pass/passtest"
 )
@@ -69,11 +68,11 @@ func movedLawn(l pass.Lawn, angle, dx, dy float64) pass.Lawn {
 func TestMovedLawnKeepsItsPlan(t *testing.T) {
 	counts, lengths, walks, plans := 0, 0, 0, 0
 	angles := []float64{0, 1.234}
-	if testing.Short() || geotest.Fewer(10) == 1 {
+	if few() {
 		angles = angles[1:2]
 	}
 	for k, ref := range referenceLawns(t) {
-		if (testing.Short() || geotest.Fewer(10) == 1) && k%4 > 0 {
+		if few() && k%4 > 0 {
 			continue
 		}
 		for j, s := range []pass.Setup{gun7, boom(7*unit.Foot, 1)()} {
