@@ -15,8 +15,8 @@ import (
 
 // What a moved lawn may change and still does: wanted are 0 plans of each.
 const (
-	openMovedPasses = 0  // another count of passes
-	openMovedLength = 2  // a length more than 0.5 % off
+	openMovedPasses = 0 // another count of passes
+	openMovedLength = 2 // a length more than 0.5 % off
 	openMovedWalk   = 8 // a dead walk more than 2 % off
 )
 
