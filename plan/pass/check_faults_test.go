@@ -85,7 +85,7 @@ func drop(s passtest.Subject, i int) {
 	p.Turns--
 }
 
-// far is the middle of a pass in the far north of the plot, next to the house.
+// north is the northernmost pass of the plot, next to the house.
 func north(p *pass.Plan) *pass.Pass {
 	best := &p.Passes[0]
 	for i := range p.Passes {

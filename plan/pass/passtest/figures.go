@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"tankful/geo"
 	"tankful/plan/pass"
 )
 
@@ -201,17 +200,4 @@ func (r *run) reach() {
 	if !slices.Equal(out, given) {
 		r.fault(Reach, "passes %v are out of reach, given %v", out, given)
 	}
-}
-
-// surfaces in the order in which ground counts.
-func (r *run) onto(set []poly, left map[geo.Surface]*ground) map[geo.Surface]float64 {
-	out := map[geo.Surface]float64{}
-	for _, s := range geo.LeftOut {
-		if g := left[s]; g != nil {
-			for _, p := range set {
-				out[s] += g.within(p)
-			}
-		}
-	}
-	return out
 }
