@@ -21,27 +21,22 @@ import (
 // tables, and in no other place: by family and check, how many plans may fail it. The wanted number is 0 everywhere.
 var (
 	openOnLawns = map[string]map[string]int{
-		"gun":                    {passtest.Ways: 3},
-		"boom, no lap":           {passtest.Ways: 3},
-		"boom, 1 lap":            {passtest.Ways: 3},
-		"boom, 2 laps":           {passtest.Ways: 3},
-		"gun, 1 lap":             {passtest.Ways: 3},
-		"gun, even":              {passtest.Ways: 3},
-		"gun off over hardscape": {passtest.Ways: 3},
-		"fewest passes":          {passtest.Ways: 3},
-		"hose, far end first":    {passtest.Ways: 3},
+		"boom, 1 lap":  {passtest.Treated: 1, passtest.Bounds: 1},
+		"boom, 2 laps": {passtest.Treated: 1},
+		"gun, 1 lap":   {passtest.Treated: 1, passtest.Bounds: 1},
+		"gun, even":    {passtest.Lengths: 1},
 	}
 	openOnSites = map[string]map[string]int{
-		"gun":                {passtest.Ways: 376, passtest.Coverage: 7, passtest.Treated: 22, passtest.Walls: 5},
-		"boom of 3 m, 1 lap": {passtest.Ways: 76, passtest.Coverage: 1, passtest.Treated: 5, passtest.Walls: 3, passtest.Figures: 1},
+		"gun":                {passtest.Bounds: 3, passtest.Coverage: 8, passtest.Treated: 14, passtest.Ways: 1},
+		"boom of 3 m, 1 lap": {passtest.Along: 4, passtest.Coverage: 1, passtest.GunOff: 5, passtest.Treated: 1},
 	}
 )
 
 // Passes on the 26 lawns with a gun of 7 ft: wanted is 1 % above the sum of the best plans known (599), and on no lawn more than in
 // one direction.
 const (
-	openPasses     = 660 // wanted 599
-	openOverOneWay = 5   // lawns; wanted 0
+	openPasses     = 599 // 597 are reached
+	openOverOneWay = 1   // lawns; wanted 0
 )
 
 // family is a setup that all lawns are laid with.
@@ -146,6 +141,9 @@ func (c *tally) judge(t *testing.T, name string, open map[string]int) {
 	}
 }
 
+// few says that a fraction of the data has to do: on request, or under the race detector.
+func few() bool { return testing.Short() || geotest.Fewer(2) == 1 }
+
 func limits() passtest.Limits {
 	l := passtest.Wanted()
 	l.Points = geotest.Fewer(l.Points)
@@ -157,7 +155,10 @@ func TestReferenceLawns(t *testing.T) {
 	lawns := referenceLawns(t)
 	for _, f := range lawnFamilies {
 		c := newTally()
-		for _, ref := range lawns {
+		for k, ref := range lawns {
+			if few() && k%5 > 0 {
+				continue
+			}
 			l, s := ref.lawn, f.setup()
 			if s.Hose > 0 {
 				l.Trucks = []geom.Coord{l.Net.Polygon(0).LinearRing(0).Coord(0)}
@@ -217,7 +218,7 @@ func TestReferencePasses(t *testing.T) {
 // A second opinion on coverage: the swaths subtracted from the turf one after the other by the overlay engine, which checks itself.
 func TestCoverageByOverlay(t *testing.T) {
 	for k, ref := range referenceLawns(t) {
-		if k%geotest.Fewer(10)%10 > 0 && geotest.Fewer(10) == 1 || testing.Short() && k%5 > 0 {
+		if few() && k%5 > 0 {
 			continue
 		}
 		p, err := pass.Lay(ref.lawn, gun7)

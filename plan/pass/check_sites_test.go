@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"tankful/calc/unit"
-	"tankful/geo/geotest"
 	"tankful/plan/pass"
 	"tankful/plan/pass/passtest"
 )
@@ -19,7 +18,7 @@ func TestRealSites(t *testing.T) {
 		{family{"boom of 3 m, 1 lap", boom(3*unit.Metre, 1)}, 5},
 	} {
 		every := f.every
-		if testing.Short() || geotest.Fewer(10) == 1 {
+		if few() {
 			every *= 10
 		}
 		c := newTally()

@@ -2,7 +2,6 @@ package passtest
 
 import (
 	"math"
-	"slices"
 
 	"tankful/calc/unit"
 	"tankful/plan/pass"
@@ -52,25 +51,27 @@ type strip struct {
 }
 
 // offTarget is by how much the area behind a point differs from the share of the pass, 0 when that is less than what a 3 mm step of
-// the swath treats. The point may be in any leg: it is not known here which.
-//
-// Where the walk bends, the turf between the two directions is passed at one point: anything from just before the bend to just after
-// it is right there.
+// the swath treats. The point may be in any leg: it is not known here which. At a bend from one leg to the next the turf beyond the
+// end of the one and before the start of the other is treated at one point.
 func (r *run) offTarget(legs []strip, walk []pt, at pt, share, area float64) float64 {
-	bend := slices.ContainsFunc(walk, func(p pt) bool { return p.minus(at).length() < 1e-6 })
 	own := 0.0
 	for _, l := range legs {
 		own += l.area
 	}
 	slack := 0.003*2*r.half + math.Abs(area-own)
-	best, before, last := math.Inf(1), 0.0, math.Inf(1)
-	for _, l := range legs {
-		now := before + behind(at, l)
-		if bend && last <= share*area && share*area <= now {
-			return 0
+	bend := false
+	for _, q := range walk[1 : len(walk)-1] {
+		bend = bend || distance(q, at) < 0.003
+	}
+	best, before := math.Inf(1), 0.0
+	for i, l := range legs {
+		lo := before + behind(at, l)
+		hi := lo
+		before += l.area
+		if bend && i+1 < len(legs) {
+			hi = before + behind(at, legs[i+1])
 		}
-		best = min(best, math.Abs(now-share*area))
-		before, last = before+l.area, now
+		best = min(best, max(lo-share*area, share*area-hi, 0))
 	}
 	if best <= slack || len(legs) == 0 {
 		return 0

@@ -180,7 +180,7 @@ func (r *run) areas() {
 	}
 }
 
-// obstacles gives the ground of a surface that was left out, nil when not known.
+// leftOut gives the ground of a surface that was left out, nil when not known.
 func (r *run) leftOut(s geo.Surface) *ground {
 	if mp := r.Lawn.LeftOut[s]; mp != nil {
 		return groundOf(mp)

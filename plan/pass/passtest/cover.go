@@ -43,7 +43,7 @@ func (r *run) treated() {
 		}
 		more := float64(q.Area) - area
 		extra += math.Abs(more)
-		if more < -1e-6 || more > 2*mostExtra && more > 0.05*area {
+		if more < -3e-4*area || more > 2*mostExtra && more > 0.05*area {
 			r.fault(Treated, "pass %d treats %.4f m2, its trapezoids are %.4f", q.N, float64(q.Area), area)
 		}
 		for _, s := range r.rough[i] {
@@ -106,16 +106,14 @@ func (r *run) overlaps() {
 
 // coverage subtracts the swaths from the turf one by one, and holds the plan's own figures against what is found.
 func (r *run) coverage() {
-	if !r.turfWalk() {
-		return
-	}
+	r.turfWalk()
 	p := r.Plan
 	if c := r.report.Covered; c < r.lim.Covered {
 		r.fault(Coverage, "%.5f of the turf is covered", c)
 	}
 	figure := func(name string, given, found float64) {
 		if math.Abs(given-found) > r.lim.Figure*r.net.size {
-			r.fault(Figures, "%s: %.2f m2 found, given as %.2f", name, found*1, given)
+			r.fault(Figures, "%s: %.2f m2 found, given as %.2f", name, found, given)
 		}
 	}
 	figure("covered", float64(p.Covered), r.report.Covered*r.net.size)
@@ -131,7 +129,7 @@ func (r *run) coverage() {
 }
 
 // turfWalk finds what is covered, what is covered twice, and what falls outside.
-func (r *run) turfWalk() bool {
+func (r *run) turfWalk() {
 	y0, y1 := math.Inf(1), math.Inf(-1)
 	for _, p := range r.turf {
 		b := p.rotated(r.level).box()
@@ -156,7 +154,6 @@ func (r *run) turfWalk() bool {
 	r.report.Covered = 1 - left.area()/r.net.size
 	r.report.Double = r.report.Covered - once.area()/r.net.size
 	r.report.Overspray = outside / r.net.size
-	return true
 }
 
 // points tries points of the turf, by distance to the stretches that are sprayed.

@@ -23,23 +23,21 @@ func (r *run) lines() {
 			}
 		}
 		for _, o := range q.Off {
-			walk := stretch(walkOf(q.Line), float64(o.From), float64(o.To))
-			if q.Kind != pass.Lap {
-				r.crossing(q.N, walk)
-				continue
-			}
-			for _, s := range r.net.stays(walk, false, step+0.02, float64(r.lim.Ground)) { // a lap's corner is walked like the lap
-				r.fault(GunOff, "pass %d is off the turf for %.2f m at a corner, at %.2f, %.2f", q.N, s.to-s.from, s.where.x, s.where.y)
-			}
+			r.crossing(q, stretch(walkOf(q.Line), float64(o.From), float64(o.To)))
 		}
 	}
 }
 
-// crossing checks one stretch with the gun off: what of it is not turf is hardscape, and no longer than allowed.
-func (r *run) crossing(n int, walk []pt) {
-	hard := r.leftOut(geo.Hardscape)
+// crossing checks one stretch with the gun off: what of it is not turf is hardscape, and no longer than allowed. At
+// the corner of a lap the walker may step over anything, as with the gun on.
+func (r *run) crossing(q *pass.Pass, walk []pt) {
+	n, hard := q.N, r.leftOut(geo.Hardscape)
 	for _, s := range r.net.stays(walk, false, 0, float64(r.lim.Ground)) {
-		if l := s.to - s.from; l > float64(r.Plan.Setup.GunOff)+0.02 {
+		l := s.to - s.from
+		if q.Kind == pass.Lap && l <= float64(r.Plan.Setup.SideStep)+0.02 {
+			continue
+		}
+		if l > float64(r.Plan.Setup.GunOff)+0.02 {
 			r.fault(GunOff, "pass %d crosses %.2f m with the gun off, at %.2f, %.2f", n, l, s.where.x, s.where.y)
 		}
 		if hard == nil || !hard.has(s.where) {

@@ -78,12 +78,12 @@ func (s *pieces) take(c poly) (taken []poly) {
 			}
 			s.seen[i] = s.turn
 			before := len(cut)
-			var met bool
-			if cut, met = s.polys[i].less(c, cut); !met {
+			var both poly
+			if cut, both = s.polys[i].less(c, cut); both == nil {
 				cut = cut[:before]
 				continue
 			}
-			taken = append(taken, s.polys[i].common(c))
+			taken = append(taken, both)
 			s.polys[i] = nil
 		}
 		s.at[k] = ids[:kept]

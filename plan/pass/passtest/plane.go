@@ -126,12 +126,12 @@ func (p poly) common(c poly) poly {
 // speck is less than any figure here can tell, square metres; the direction of an edge below a hair, metres, is noise.
 const speck, hair = 1e-10, 1e-7
 
-// less gives the parts of p outside c, appended to out, and whether they meet at all.
-func (p poly) less(c poly, out []poly) ([]poly, bool) {
-	if p.apart(c) || c.apart(p) || p.common(c).area() < speck {
-		return append(out, p), false
+// less gives the parts of p outside c, appended to out, and the part within; none when they do not meet, and then p is whole.
+func (p poly) less(c poly, out []poly) ([]poly, poly) {
+	if p.apart(c) || c.apart(p) {
+		return append(out, p), nil
 	}
-	rest := p
+	rest, whole := p, len(out)
 	for i, a := range c {
 		b := c[(i+1)%len(c)]
 		if distance(a, b) < hair {
@@ -141,6 +141,9 @@ func (p poly) less(c poly, out []poly) ([]poly, bool) {
 		if rest, off = rest.split(a, b); off.area() > speck {
 			out = append(out, off)
 		}
+		if rest.area() < speck {
+			return append(out[:whole], p), nil
+		}
 	}
-	return out, true
+	return out, rest
 }

@@ -47,13 +47,31 @@ func sprayed(p *pass.Pass) (out [][]pt) {
 	walk := walkOf(p.Line)
 	at, whole := 0.0, lengthOf(walk)
 	for _, o := range p.Off {
-		if s := stretch(walk, at, float64(o.From)); len(s) > 1 {
+		if s := clean(stretch(walk, at, float64(o.From))); len(s) > 1 {
 			out = append(out, s)
 		}
 		at = float64(o.To)
 	}
-	if s := stretch(walk, at, whole); len(s) > 1 {
+	if s := clean(stretch(walk, at, whole)); len(s) > 1 {
 		out = append(out, s)
+	}
+	return out
+}
+
+// clean leaves out points at which a walk does not bend: a swath is round at its bends only.
+func clean(walk []pt) (out []pt) {
+	for i, q := range walk {
+		if n := len(out); n > 0 && distance(out[n-1], q) < 1e-6 {
+			if i+1 == len(walk) && n > 1 {
+				out[n-1] = q
+			}
+			continue
+		}
+		if n := len(out); n > 1 && math.Abs(turn(out[n-1].minus(out[n-2]), q.minus(out[n-1]))) < 1e-4 {
+			out[n-1] = q
+			continue
+		}
+		out = append(out, q)
 	}
 	return out
 }
@@ -80,9 +98,7 @@ func swath(walk []pt, half float64) (out []poly) {
 		if i == 0 {
 			continue
 		}
-		if angle := turn(ds[i-1], d); math.Abs(angle) < 1e-4 {
-			continue
-		} else if min(ls[i-1], ls[i]) >= half || smooth(ds, ls, i, half) {
+		if angle := turn(ds[i-1], d); min(ls[i-1], ls[i]) >= half || smooth(ds, ls, i, half) {
 			out = append(out, wedge(qs[i], ds[i-1], angle, half))
 		} else {
 			out = append(out, disc(qs[i], half))
@@ -117,8 +133,9 @@ func smooth(ds []pt, ls []float64, i int, half float64) bool {
 // wedge is the sector outside a bend where the direction d turns by angle.
 func wedge(at, d pt, angle, half float64) poly {
 	n := int(math.Abs(angle)/(5*math.Pi/180)) + 1
+	step := math.Abs(angle) / float64(n)
 	p := poly{at}
-	r := d.rightNormal().times(half)
+	r := d.rightNormal().times(half * math.Sqrt(step/math.Sin(step))) // as large as the sector
 	if angle < 0 {
 		r = r.times(-1)
 	}
@@ -135,6 +152,7 @@ func wedge(at, d pt, angle, half float64) poly {
 
 func disc(at pt, r float64) (p poly) {
 	const n = 36
+	r *= math.Sqrt(2 * math.Pi / n / math.Sin(2*math.Pi/n)) // as large as the disc
 	for i := range n {
 		p = append(p, at.plus(pt{r, 0}.turned(2*math.Pi*float64(i)/n)))
 	}
