@@ -78,6 +78,7 @@ func (h *halfPlane) clip(e edge) edge {
 // polygonOf is the polygon that half-planes, four of them a square, leave.
 func polygonOf(cuts []halfPlane) region {
 	var r region
+	cuts = distinct(cuts)
 	for i, h := range cuts {
 		at := geom.Coord{h.n[0] * h.d, h.n[1] * h.d}
 		const long = 1e7 // metres: more than any ground
@@ -104,10 +105,11 @@ func (e *edge) nearest(c geom.Coord) geom.Coord {
 	return geom.Coord{e.ax + t*dx, e.ay + t*dy}
 }
 
-// inscribed is the radius of a disc within the region, near the largest (within 1 %), and the centres of the best few that
-// were found: squares are searched in the order of the largest disc they could hold.
-func (r *region) inscribed() (best float64, centres []geom.Coord) {
+// roomiest is the centres of the largest few discs of turf that were found, the last near the largest there is (within 1 %):
+// squares are searched in the order of the largest disc they could hold.
+func (r *region) roomiest() (centres []geom.Coord) {
 	const few = 6
+	best := 0.0
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, e := range r.edges {
 		x0, x1 = min(x0, e.ax), max(x1, e.ax)
@@ -115,7 +117,7 @@ func (r *region) inscribed() (best float64, centres []geom.Coord) {
 	}
 	half := min(x1-x0, y1-y0) / 2
 	if half <= 0 {
-		return 0, nil
+		return nil
 	}
 	q := &squares{}
 	for x := x0; x < x1; x += 2 * half {
@@ -140,7 +142,7 @@ func (r *region) inscribed() (best float64, centres []geom.Coord) {
 			}
 		}
 	}
-	return best, centres
+	return centres
 }
 
 // square is a square with the disc round its centre and the largest any point of it could have.
@@ -187,4 +189,93 @@ func (s *squares) Pop() any {
 	x := o[len(o)-1]
 	*s = o[:len(o)-1]
 	return x
+}
+
+// distinct leaves of cuts in the same direction the nearest: alike, each would cut the other's side off.
+func distinct(cuts []halfPlane) (out []halfPlane) {
+	for _, h := range cuts {
+		i := slices.IndexFunc(out, func(o halfPlane) bool { return distance(o.n, h.n) < seam })
+		if i < 0 {
+			out = append(out, h)
+		} else if h.d < out[i].d {
+			out[i] = h
+		}
+	}
+	return out
+}
+
+// blunt is what is left of a convex body when from every side the cap of area tip is taken off it: whatever such tips a plan leaves
+// to the passes beside them, its strips cover this. Sides are taken every two degrees and along the edges; between them
+// the body is by a hair's breadth too large, which bluntHair takes off.
+func (r *region) blunt(tip float64) region {
+	h := r.hull()
+	var cuts []halfPlane
+	add := func(theta float64) {
+		sin, cos := math.Sincos(theta)
+		n := geom.Coord{cos, sin}
+		cuts = append(cuts, halfPlane{n, capAt(h, n, tip) - bluntHair})
+	}
+	const sides = 180
+	for i := range sides {
+		add(2 * math.Pi * float64(i) / sides)
+	}
+	for i := range h {
+		a, b := h[i], h[(i+1)%len(h)]
+		add(math.Atan2(a[0]-b[0], b[1]-a[1]))
+	}
+	return polygonOf(cuts)
+}
+
+// bluntHair is how far a body reaches beyond what sides two degrees apart leave of it, metres: by less than this where caps are as small as
+// a tip may be.
+const bluntHair = 0.001
+
+// capAt is how far along n a convex polygon may reach so that beyond lies the area tip of it, by bisection.
+func capAt(h [][2]float64, n geom.Coord, tip float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range h {
+		d := p[0]*n[0] + p[1]*n[1]
+		lo, hi = min(lo, d), max(hi, d)
+	}
+	for range 30 {
+		mid := (lo + hi) / 2
+		if beyond(h, n, mid) > tip {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// beyond is the area of a convex polygon, anticlockwise, where the product with n is over d.
+func beyond(h [][2]float64, n geom.Coord, d float64) float64 {
+	var first, last [2]float64
+	count, twice := 0, 0.0
+	put := func(x, y float64) {
+		p := [2]float64{x, y}
+		if count > 0 {
+			twice += last[0]*p[1] - p[0]*last[1]
+		} else {
+			first = p
+		}
+		last = p
+		count++
+	}
+	for i, p := range h {
+		q := h[(i+1)%len(h)]
+		a, b := p[0]*n[0]+p[1]*n[1]-d, q[0]*n[0]+q[1]*n[1]-d
+		if a >= 0 {
+			put(p[0], p[1])
+		}
+		if (a >= 0) != (b >= 0) {
+			t := a / (a - b)
+			put(p[0]+t*(q[0]-p[0]), p[1]+t*(q[1]-p[1]))
+		}
+	}
+	if count < 3 {
+		return 0
+	}
+	twice += last[0]*first[1] - first[0]*last[1]
+	return twice / 2
 }

@@ -16,8 +16,9 @@ import (
 	"tankful/geo/intake"
 )
 
-// Each bound follows by hand. A right triangle of 70 x 70 ft is 70/sqrt(2) = 49.5 ft wide across its long side, and no less any other
-// way: 49.5 / 7 = 7.07 strips, whatever their directions, where its inscribed disc of 41.0 ft would ask for 6.
+// Each bound follows by hand. A right triangle of 70 x 70 ft is 70/sqrt(2) = 49.50 ft wide across its long side, and no less any other
+// way: 7.07 strips, where its inscribed disc of 41.0 ft would ask for 6. But a tip of 0.03 % of its area, 0.735 sq ft, may go with
+// the pass beside it: at the right angle that is sqrt(0.735) = 0.86 ft, and 48.64 ft are seven strips.
 func TestBoundsByHand(t *testing.T) {
 	const square = 49 + 1/12.0
 	for _, c := range []struct {
@@ -27,12 +28,13 @@ func TestBoundsByHand(t *testing.T) {
 	}{
 		{"exact fit", lawn([][]geom.Coord{rect(0, 0, 100, 49)}), 7, 7},
 		{"an inch over", lawn([][]geom.Coord{rect(0, 0, 100, square)}), 8, 8},
-		{"a triangle", lawn([][]geom.Coord{{{0, 0}, {70, 0}, {0, 70}}}), 8, 8},
+		{"a triangle", lawn([][]geom.Coord{{{0, 0}, {70, 0}, {0, 70}}}), 7, 8},
 		{"a verge", lawn([][]geom.Coord{rect(0, 0, 90, 8)}), 2, 2},
 		{"two parts", lawn([][]geom.Coord{rect(0, 0, 50, 14)}, [][]geom.Coord{rect(60, 0, 14, 50)}), 4, 4},
 		// Two arms of 20 x 100 ft. In one direction the hull counts, (100 + 20) / sqrt(2) = 84.85 ft wide across the slant: 13 strips.
-		// In any, the triangle of 40 x 40 ft whose long side touches the inner corner: 40 / sqrt(2) = 28.28 ft, 4.04 strips.
-		{"an L", lawn([][]geom.Coord{{{0, 0}, {100, 0}, {100, 20}, {20, 20}, {20, 100}, {0, 100}}}), 5, 13},
+		// In any, the triangle of 40 x 40 ft whose long side touches the inner corner: 40 / sqrt(2) = 28.28 ft, less a tip of
+		// 1.08 sq ft, sqrt(1.08) = 1.04 ft: 3.89 strips.
+		{"an L", lawn([][]geom.Coord{{{0, 0}, {100, 0}, {100, 20}, {20, 20}, {20, 100}, {0, 100}}}), 4, 13},
 		// A triangle of 56 x 56 ft between a corner and the hole is 39.6 ft wide: 5.7. The area asks for 4,704 / (7 x 99) = 6.8.
 		{"a hole", lawn([][]geom.Coord{rect(0, 0, 70, 70), rect(28, 28, 14, 14)}), 7, 10},
 	} {
@@ -108,7 +110,7 @@ func TestBodyIsTurf(t *testing.T) {
 			shell = append(shell, geom.Coord{r * cos, r * sin})
 		}
 		r := regions(lawn([][]geom.Coord{shell, rect(-4, -4, 8, 8)}).Net)[0]
-		_, centres := r.inscribed()
+		centres := r.roomiest()
 		for _, c := range centres {
 			body := r.body(c)
 			if len(body.edges) < 3 {
@@ -205,5 +207,23 @@ func TestBoundsRoundAHouse(t *testing.T) {
 				t.Errorf("%d laps of %v: %d passes, at least %d", laps, swath, len(p.Passes), p.BoundPasses)
 			}
 		}
+	}
+}
+
+// What tips leave of a square of 10 m: its caps of 0.5 m2 along a side are 0.05 m deep, at a corner 0.71 m along the diagonal. So its
+// least width is 9.9 m, and the corner is cut off.
+func TestBluntSquare(t *testing.T) {
+	const ft = 1 / 0.3048
+	square := regions(lawn([][]geom.Coord{rect(0, 0, 10*ft, 10*ft)}).Net)[0]
+	b := square.blunt(0.5)
+	if width, _ := leastWidth(b.hull()); math.Abs(width-9.9) > 0.005 {
+		t.Errorf("the least width is %v m, want 9.9", width)
+	}
+	far := 0.0
+	for _, e := range b.edges {
+		far = max(far, e.ax+e.ay)
+	}
+	if want := 20 - math.Sqrt(0.5)*math.Sqrt2; math.Abs(far-want) > 0.005 {
+		t.Errorf("it reaches %v m, want %v", far, want)
 	}
 }

@@ -121,22 +121,13 @@ func (p *Plan) askew() float64 {
 	return base + float64(best)*span/n
 }
 
-// shape is what a scan line crosses: an edge of a surface, a stretch of a swath or the disc at a bend, from y0 to y1.
+// shape is what a scan line crosses: an edge of a surface, or a piece of a swath, from y0 to y1.
 type shape struct {
-	kind   shapeKind
-	of     int // surface of an edge, 0 for turf; pass of a stretch or disc
+	edge   bool
+	of     int // surface of an edge, 0 for turf; pass of a piece
 	y0, y1 float64
-	at     float64   // of a disc: its centre's u
-	lo, hi [2]affine // the shape begins at the greater of lo and ends at the lesser of hi; an edge is at lo[0]
+	lo, hi [2]affine // the piece begins at the greater of lo and ends at the lesser of hi; an edge is at lo[0]
 }
-
-type shapeKind int
-
-const (
-	edgeShape shapeKind = iota
-	stretchShape
-	discShape
-)
 
 // affine is from + rise x v.
 type affine struct{ from, rise float64 }
@@ -173,7 +164,7 @@ func (s *scan) addEdges(edges []edge, surface int) {
 	for _, e := range edges {
 		a, b := s.to(geom.Coord{e.ax, e.ay}), s.to(geom.Coord{e.bx, e.by})
 		if a.v != b.v {
-			s.shapes = append(s.shapes, shape{kind: edgeShape, of: surface, y0: min(a.v, b.v), y1: max(a.v, b.v), lo: [2]affine{through(a, b)}})
+			s.shapes = append(s.shapes, shape{edge: true, of: surface, y0: min(a.v, b.v), y1: max(a.v, b.v), lo: [2]affine{through(a, b)}})
 		}
 	}
 }
@@ -190,32 +181,58 @@ func (s *scan) addLine(n int, line []geom.Coord) {
 		a, b := s.to(line[i-1]), s.to(line[i])
 		s.addStretch(n, a, b)
 		if i > 1 {
-			s.addDisc(n, a)
+			s.addBend(n, s.to(line[i-2]), a, b)
 		}
 	}
 	if last := len(line) - 1; last > 2 && distance(line[0], line[last]) < seam { // a closed walk
-		s.addDisc(n, s.to(line[0]))
+		s.addBend(n, s.to(line[last-1]), s.to(line[0]), s.to(line[1]))
 	}
 }
 
-func (s *scan) addDisc(n int, c point) {
-	s.shapes = append(s.shapes, shape{kind: discShape, of: n, y0: c.v - s.half, y1: c.v + s.half, at: c.u})
+// chordTurn is the most that a bend turns within one chord of its round, radians: 7.5 degrees, which leaves out 0.3 % of it.
+const chordTurn = math.Pi / 24
+
+// addBend adds the round outside of the bend at b, between the ends of the swaths before and after, as triangles.
+func (s *scan) addBend(n int, a, b, c point) {
+	from := math.Atan2(b.v-a.v, b.u-a.u)
+	turn := math.Remainder(math.Atan2(c.v-b.v, c.u-b.u)-from, 2*math.Pi)
+	if a == b || b == c || turn == 0 {
+		return
+	}
+	side := from - math.Copysign(math.Pi/2, turn) // outwards: to the right of a walk that turns left
+	at := func(t float64) point {
+		sin, cos := math.Sincos(side + t*turn)
+		return point{b.u + s.half*cos, b.v + s.half*sin}
+	}
+	steps := math.Ceil(math.Abs(turn) / chordTurn)
+	for i := range int(steps) {
+		p, q := at(float64(i)/steps), at(float64(i+1)/steps)
+		if turn < 0 {
+			p, q = q, p
+		}
+		s.addConvex(n, b, p, q)
+	}
 }
 
-// addStretch adds the rectangle along a to b: a scan line runs in it between its two left and its two right sides.
+// addStretch adds the rectangle along a to b.
 func (s *scan) addStretch(n int, a, b point) {
 	l := math.Hypot(b.u-a.u, b.v-a.v)
 	if l == 0 {
 		return
 	}
 	du, dv := (b.u-a.u)/l*s.half, (b.v-a.v)/l*s.half
-	c := [4]point{{a.u - dv, a.v + du}, {a.u + dv, a.v - du}, {b.u + dv, b.v - du}, {b.u - dv, b.v + du}} // anticlockwise
-	h := shape{kind: stretchShape, of: n, y0: math.Inf(1), y1: math.Inf(-1)}
+	s.addConvex(n, point{a.u - dv, a.v + du}, point{a.u + dv, a.v - du}, point{b.u + dv, b.v - du}, point{b.u - dv, b.v + du})
+}
+
+// addConvex adds a triangle or rectangle, its corners anticlockwise: a scan line runs in it between its left and its right sides, of
+// which there are at most two each.
+func (s *scan) addConvex(n int, c ...point) {
+	h := shape{of: n, y0: math.Inf(1), y1: math.Inf(-1)}
 	always, never := affine{from: math.Inf(-1)}, affine{from: math.Inf(1)}
 	h.lo, h.hi = [2]affine{always, always}, [2]affine{never, never}
 	lo, hi := 0, 0
 	for i, p := range c {
-		q := c[(i+1)%4]
+		q := c[(i+1)%len(c)]
 		h.y0, h.y1 = min(h.y0, p.v), max(h.y1, p.v)
 		switch { // inside lies to the left of a side
 		case q.v > p.v && hi < 2:
@@ -230,14 +247,10 @@ func (s *scan) addStretch(n int, a, b point) {
 }
 
 // ends gives where the scan line at v enters and leaves the shape.
-func (h *shape) ends(v, half float64) (u0, u1 float64) {
-	switch h.kind {
-	case edgeShape:
+func (h *shape) ends(v float64) (u0, u1 float64) {
+	if h.edge {
 		u := h.lo[0].of(v)
 		return u, u
-	case discShape:
-		r := math.Sqrt(max(half*half-((h.y0+h.y1)/2-v)*((h.y0+h.y1)/2-v), 0))
-		return h.at - r, h.at + r
 	}
 	u0, u1 = max(h.lo[0].of(v), h.lo[1].of(v)), min(h.hi[0].of(v), h.hi[1].of(v))
 	return u0, max(u0, u1) // rounding at a corner
@@ -248,7 +261,7 @@ func (s *scan) run(size float64) {
 	slices.SortFunc(s.shapes, func(a, b shape) int { return cmp.Compare(a.y0, b.y0) })
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range s.shapes {
-		if h := &s.shapes[i]; h.kind != edgeShape || h.of == 0 {
+		if h := &s.shapes[i]; !h.edge || h.of == 0 {
 			lo, hi = min(lo, h.y0), max(hi, h.y1)
 		}
 	}
@@ -256,7 +269,7 @@ func (s *scan) run(size float64) {
 	next := 0
 	for v := lo + step/2; v < hi; v += step {
 		for ; next < len(s.shapes) && s.shapes[next].y0 <= v; next++ {
-			if h := &s.shapes[next]; h.kind == edgeShape {
+			if h := &s.shapes[next]; h.edge {
 				s.ends = append(s.ends, end{shape: h})
 			} else {
 				s.ends = append(s.ends, end{shape: h, step: 1}, end{shape: h, step: -1})
@@ -271,7 +284,7 @@ func (s *scan) run(size float64) {
 func (s *scan) line(v, step float64) {
 	for i := range s.ends {
 		e := &s.ends[i]
-		u0, u1 := e.shape.ends(v, s.half)
+		u0, u1 := e.shape.ends(v)
 		if e.u = u0; e.step < 0 {
 			e.u = u1
 		}

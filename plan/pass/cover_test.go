@@ -133,3 +133,12 @@ func TestCoverAddsUpToWhatIsSprayed(t *testing.T) {
 		}
 	})
 }
+
+// A knot in a straight line changes nothing: 2 m walked with a swath of 4 m reach 8 m2, of which those beside turf 1 m wide are 6. A
+// bend reaches to the outside of its corner, not past the square end of a short stretch.
+func TestCoverOfAKnotThatDoesNotBend(t *testing.T) {
+	p, l := walked(4, Pass{Line: []geom.Coord{{10, 0}, {11, 0}, {12, 0}}})
+	checkCover(t, &p, &l, 8, 0, 0)
+	p, l = walked(4, Pass{Line: []geom.Coord{{10, 0}, {12, 0}, {12, 0.5}}}) // 8 + 2, 2 x 0.5 of both, and the quarter disc of 2 m
+	checkCover(t, &p, &l, 8+2-1+math.Pi, 0, 0)
+}
