@@ -185,9 +185,10 @@ func (r *run) points() {
 	}
 }
 
-// inSwath reports whether a point is square to a stretch within half, or that near to a bend.
+// inSwath reports whether a point is square to a stretch within half, or that near to a bend and outside it.
 func inSwath(walks [][]pt, q pt, half float64) bool {
 	for _, w := range walks {
+		past := false // the end of the stretch before
 		for k := 1; k < len(w); k++ {
 			a, b := w[k-1], w[k]
 			d := b.minus(a)
@@ -196,9 +197,10 @@ func inSwath(walks [][]pt, q pt, half float64) bool {
 				continue
 			}
 			along, across := q.minus(a).dot(d)/l, d.cross(q.minus(a))/l
-			if math.Abs(across) <= half && along >= 0 && along <= l || k > 1 && distance(a, q) <= half {
+			if math.Abs(across) <= half && along >= 0 && along <= l || past && along < 0 && distance(a, q) <= half {
 				return true
 			}
+			past = along > l
 		}
 	}
 	return false

@@ -77,11 +77,10 @@ func clean(walk []pt) (out []pt) {
 }
 
 // swath gives what lies within half of the walk as convex shapes, which overlap: a box for every stretch, cut square at the
-// two ends of the walk and round at its bends.
+// two ends of the walk and round outside its bends.
 func swath(walk []pt, half float64) (out []poly) {
 	var ds []pt
 	var qs []pt // without repeated points
-	var ls []float64
 	for i, q := range walk {
 		if i == 0 {
 			qs = append(qs, q)
@@ -89,7 +88,7 @@ func swath(walk []pt, half float64) (out []poly) {
 		}
 		last := qs[len(qs)-1]
 		if l := distance(last, q); l > 1e-9 {
-			qs, ls, ds = append(qs, q), append(ls, l), append(ds, q.minus(last).times(1/l))
+			qs, ds = append(qs, q), append(ds, q.minus(last).times(1/l))
 		}
 	}
 	for i, d := range ds {
@@ -98,37 +97,13 @@ func swath(walk []pt, half float64) (out []poly) {
 		if i == 0 {
 			continue
 		}
-		if angle := turn(ds[i-1], d); min(ls[i-1], ls[i]) >= half || smooth(ds, ls, i, half) {
-			out = append(out, wedge(qs[i], ds[i-1], angle, half))
-		} else {
-			out = append(out, disc(qs[i], half))
-		}
+		out = append(out, wedge(qs[i], ds[i-1], turn(ds[i-1], d), half))
 	}
 	return out
 }
 
 // turn is the angle from one direction to the next, left positive.
 func turn(a, b pt) float64 { return math.Atan2(a.cross(b), a.dot(b)) }
-
-// smooth reports whether the walk goes on for half on both sides of a bend and turns by less than 30 degrees there: then the
-// disc of the bend reaches nothing that its neighbours' boxes do not, but for what lies outside the bend.
-func smooth(ds []pt, ls []float64, i int, half float64) bool {
-	turned := math.Abs(turn(ds[i-1], ds[i]))
-	before, after := 0.0, 0.0
-	for k := i - 1; before < half; k-- {
-		if before += ls[k]; k == 0 {
-			break
-		}
-		turned += math.Abs(turn(ds[k-1], ds[k]))
-	}
-	for k := i; after < half; k++ {
-		if after += ls[k]; k+1 == len(ls) {
-			break
-		}
-		turned += math.Abs(turn(ds[k], ds[k+1]))
-	}
-	return before >= half && after >= half && turned < math.Pi/6
-}
 
 // wedge is the sector outside a bend where the direction d turns by angle.
 func wedge(at, d pt, angle, half float64) poly {
@@ -146,15 +121,6 @@ func wedge(at, d pt, angle, half float64) poly {
 		for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
 			p[i], p[j] = p[j], p[i]
 		}
-	}
-	return p
-}
-
-func disc(at pt, r float64) (p poly) {
-	const n = 36
-	r *= math.Sqrt(2 * math.Pi / n / math.Sin(2*math.Pi/n)) // as large as the disc
-	for i := range n {
-		p = append(p, at.plus(pt{r, 0}.turned(2*math.Pi*float64(i)/n)))
 	}
 	return p
 }
