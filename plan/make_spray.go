@@ -20,8 +20,8 @@ const (
 	evenNoise = 1e-6
 )
 
-// sprayed warns of what the passes of a stop put where it should not be, or twice, and of what the hose does not reach. It changes
-// no amount.
+// sprayed tells what the passes of a stop put where it should not be, or twice, and what the hose does not reach. It changes no
+// amount; what is over a label all over a section stops the plan.
 func (m *maker) sprayed(w *work) {
 	laid := w.passes
 	if laid.Setup.Trims {
@@ -69,7 +69,8 @@ func (m *maker) overText(parts []mix.Part, times float64) string {
 	return strings.Join(out, "; ")
 }
 
-// closer warns where passes drawn together put on more than a label allows: at the same pace the mix of a swath falls on less turf.
+// closer refuses passes that are drawn together until more goes on than a label allows: at the same pace the mix of a swath falls on
+// less turf, all over the section.
 func (m *maker) closer(w *work) {
 	units, laid := m.day.Units, w.passes
 	if !laid.Setup.Even {
@@ -86,7 +87,7 @@ func (m *maker) closer(w *work) {
 		return
 	}
 	if parts := m.over(w, times); len(parts) > 0 {
-		m.problems.Warnf("even-over-label", w.stop.Where, "Lay these passes without even spacing, or take a lower rate.",
+		m.problems.Errorf("even-over-label", w.stop.Where, "Lay these passes without even spacing, or take a lower rate.",
 			"at %s passes lie %s apart instead of %s, and %s", w.stop.Site.Property.Name, units.Length(narrow), units.Length(laid.Setup.Swath), m.overText(parts, times))
 	}
 }

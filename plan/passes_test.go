@@ -136,7 +136,7 @@ func TestDoubleOverLabel(t *testing.T) {
 	p = made(t, d)
 	double := p.Stops[0].Passes.Double
 	if double < 10*unit.SquareFoot {
-		t.Skipf("the passes of this plan overlap on %v m2 only", float64(double))
+		t.Fatalf("the passes of this plan overlap on %v m2 only", float64(double))
 	}
 	q := found(t, p, "double-over-label")
 	for _, want := range []string{p.Units.Area(double), "10.00 fl oz/1000 sq ft", "8.00 fl oz/1000 sq ft", "[made-up label]", "Lawn A", "Feed", "Gun"} {

@@ -33,8 +33,12 @@ func checkTold(t *testing.T, l problem.List, code string, says ...string) {
 		}
 		return
 	}
-	if len(l) != 1 || l[0].Code != code || l[0].Severity != problem.Warning || l[0].Where != "stop A" {
-		t.Fatalf("got %v, want the warning %s", l, code)
+	severity := problem.Warning
+	if code == "even-over-label" { // over the label all over a section
+		severity = problem.Error
+	}
+	if len(l) != 1 || l[0].Code != code || l[0].Severity != severity || l[0].Where != "stop A" {
+		t.Fatalf("got %v, want the %s %s", l, severity, code)
 	}
 	for _, s := range says {
 		if !strings.Contains(l[0].What+" "+l[0].Fix, s) {
