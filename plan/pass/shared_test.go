@@ -117,15 +117,46 @@ func lawnOf(t testing.TB, s *geo.Site) pass.Lawn {
 
 var gun7 = pass.Setup{Swath: 7 * unit.Foot, Trims: true, SideStep: 6 * unit.Foot, TurnCost: 8 * unit.Metre}
 
+// BenchmarkLay lays every reference lawn, with a gun and with a fixed width that walks an edge lap.
 func BenchmarkLay(b *testing.B) {
-	for _, name := range []string{"d06_house_lot", "d15_park_pond", "d23_big_500v"} {
-		b.Run(name, func(b *testing.B) {
-			l := lawnOf(b, measured(b, shared(b, "passes/"+name+".geojson"), intake.Options{})[0])
-			for b.Loop() {
-				if _, err := pass.Lay(l, gun7); err != nil {
-					b.Fatal(err)
+	lap := gun7
+	lap.Trims, lap.Laps = false, 1
+	for _, r := range referenceLawns(b) {
+		for name, s := range map[string]pass.Setup{"gun": gun7, "lap": lap} {
+			b.Run(r.name+"/"+name, func(b *testing.B) {
+				n := 0
+				for b.Loop() {
+					p, err := pass.Lay(r.lawn, s)
+					if err != nil {
+						b.Fatal(err)
+					}
+					n = len(p.Passes)
 				}
-			}
-		})
+				b.ReportMetric(float64(n), "passes")
+			})
+		}
 	}
+}
+
+// BenchmarkDay lays the passes of 40 real house lots.
+func BenchmarkDay(b *testing.B) {
+	var lots []realSite
+	for _, s := range sites(b) {
+		if strings.HasPrefix(s.name, "RES") && len(lots) < 40 {
+			lots = append(lots, s)
+		}
+	}
+	n := 0
+	for b.Loop() {
+		n = 0
+		for _, s := range lots {
+			p, err := pass.Lay(s.lawn, gun7)
+			if err != nil {
+				b.Fatal(err)
+			}
+			n += len(p.Passes)
+		}
+	}
+	b.ReportMetric(float64(n), "passes")
+	b.ReportMetric(float64(len(lots)), "stops")
 }
