@@ -52,44 +52,107 @@ func (b *bender) extend(line []point, cells []cell, straight bool) {
 	}
 }
 
-// sidles are how far before a blocked stretch a walk begins to step aside, metres; the first
-// that stays on the turf is taken.
+// sidles are how far before a blocked stretch a walk begins to step aside, metres.
 var sidles = []float64{0.5, 0.25, 1, 0.1, 0.05, 2, 0}
 
 // join leads the walk from the end of a to the start of b slantwise instead of square across the
-// strip: the straight one of the two is left early or met late, the bent one at its first bend if that is clear. Square
-// across is the last resort, and not ok where walking there is not allowed.
+// strip: the straight one of the two is left early or met late. Of the ways that stay on the turf it takes the first that loses no
+// more than a sliver of what the way square across reaches, else the one that loses least. Square across is the last resort, and
+// not ok where walking there is not allowed.
 func (w *bender) join(a, b []point, straight bool) (line []point, ok bool) {
 	if len(a) == 0 {
 		return slices.Clone(b), true
 	}
-	for _, d := range sidles {
-		p, q := slices.Clone(a), slices.Clone(b)
-		if straight {
-			if q[0].u+d >= q[len(q)-1].u && d > 0 {
+	square := append(slices.Clone(a), b...)
+	least := math.Inf(1)
+	for _, sidle := range []func(a, b []point, straight bool, d float64) []point{w.sidle, w.step} {
+		for _, d := range sidles {
+			way := sidle(a, b, straight, d)
+			if way == nil {
 				continue
 			}
-			q[0].u += d
-			if n := len(p); n > 2 && w.clear(p[n-2], q[0]) {
-				return append(p[:n-1], q...), true
+			lost := w.lost(square, way, span{a[len(a)-1].u - d, b[0].u + d})
+			if lost < sliver {
+				return way, true
 			}
-		} else {
-			if n := len(p); p[n-1].u-d <= p[n-2].u && d > 0 {
-				continue
+			if lost < least-hair {
+				line, least = way, lost
 			}
-			p[len(p)-1].u -= d
-			if len(q) > 2 && w.clear(p[len(p)-1], q[1]) {
-				return append(p, q[1:]...), true
-			}
-		}
-		if d == 0 {
-			w.offFace(&p[len(p)-1], &q[0])
-		}
-		if w.clear(p[len(p)-1], q[0]) {
-			return append(p, q...), true
 		}
 	}
-	return append(slices.Clone(a), b...), w.allowed(a[len(a)-1], b[0])
+	if line != nil {
+		return line, true
+	}
+	return square, w.allowed(a[len(a)-1], b[0])
+}
+
+// step is the way that steps square across a length d before or after the bent line and on from there at its height.
+func (w *bender) step(a, b []point, straight bool, d float64) []point {
+	p, q := slices.Clone(a), slices.Clone(b)
+	end, begin := p[len(p)-1], q[0]
+	var mid point
+	switch {
+	case straight && begin.u+d < q[len(q)-1].u:
+		q[0].u += d
+		mid = point{q[0].u, end.v}
+	case !straight && end.u-d > p[len(p)-2].u:
+		p[len(p)-1].u -= d
+		mid = point{end.u - d, begin.v}
+	default:
+		return nil
+	}
+	if !w.clear(p[len(p)-1], mid) || !w.clear(mid, q[0]) {
+		return nil
+	}
+	return append(append(p, mid), q...)
+}
+
+// sidle is the way from a to b that leaves the straight one of them a length d before or after the bent one, which it meets at its
+// first bend if that is clear; nil when it does not stay on the turf.
+func (w *bender) sidle(a, b []point, straight bool, d float64) []point {
+	p, q := slices.Clone(a), slices.Clone(b)
+	if straight {
+		if q[0].u+d >= q[len(q)-1].u && d > 0 {
+			return nil
+		}
+		q[0].u += d
+		if n := len(p); n > 2 && w.clear(p[n-2], q[0]) {
+			return append(p[:n-1], q...)
+		}
+	} else {
+		if n := len(p); p[n-1].u-d <= p[n-2].u && d > 0 {
+			return nil
+		}
+		p[len(p)-1].u -= d
+		if len(q) > 2 && w.clear(p[len(p)-1], q[1]) {
+			return append(p, q[1:]...)
+		}
+	}
+	if d == 0 {
+		w.offFace(&p[len(p)-1], &q[0])
+	}
+	if w.clear(p[len(p)-1], q[0]) {
+		return append(p, q...)
+	}
+	return nil
+}
+
+// lost is the strip's turf in a stretch that one way reaches and the other does not.
+func (w *bender) lost(before, after []point, s span) float64 {
+	half := w.swath/2 + fitSlack/2
+	was, is := flat(before), flat(after)
+	return unreached(within(w.cells, s), w.swath/24, func(u, v float64) bool {
+		p := [2]float64{u, v}
+		return reaches(is, p, half) || !reaches(was, p, half)
+	})
+}
+
+func flat(line []point) [][2]float64 {
+	out := make([][2]float64, len(line))
+	for i, p := range line {
+		out[i] = [2]float64{p.u, p.v}
+	}
+	return out
 }
 
 // offFace moves a step square across the strip off the face of what it would run along.

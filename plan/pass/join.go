@@ -312,18 +312,25 @@ func (j *joiner) walkable(way ...[2]float64) bool {
 // lost is the turf of the leg near its tip that the two walks reached and their joint does not.
 func (j *joiner) lost(l *leg, t tip, before [][][2]float64, whole [][2]float64) (area float64) {
 	w := float64(j.setup.Swath)
-	step, half := w/24, w/2+fitSlack/2
+	half := w/2 + fitSlack/2
 	u, _ := l.axis.to(t.at[0], t.at[1])
-	for _, c := range within(l.cells, span{u - 1.5*w, u + 1.5*w}) {
+	return unreached(within(l.cells, span{u - 1.5*w, u + 1.5*w}), w/24, func(u, v float64) bool {
+		g := l.axis.from(u, v)
+		p := [2]float64{g[0], g[1]}
+		return reaches(whole, p, half) || !reaches(before[0], p, half) && !reaches(before[1], p, half)
+	})
+}
+
+// unreached is the area of the cells where reached is false, by points a step apart at most.
+func unreached(cells []cell, step float64, reached func(u, v float64) bool) (area float64) {
+	for _, c := range cells {
 		nu := samples(c.u1-c.u0, step)
 		for i := range nu {
-			x := c.u0 + (float64(i)+0.5)*(c.u1-c.u0)/float64(nu)
-			lo, hi := c.at(x)
+			u := c.u0 + (float64(i)+0.5)*(c.u1-c.u0)/float64(nu)
+			lo, hi := c.at(u)
 			nv := samples(hi-lo, step)
 			for k := range nv {
-				g := l.axis.from(x, lo+(float64(k)+0.5)*(hi-lo)/float64(nv))
-				p := [2]float64{g[0], g[1]}
-				if !reaches(whole, p, half) && (reaches(before[0], p, half) || reaches(before[1], p, half)) {
+				if !reached(u, lo+(float64(k)+0.5)*(hi-lo)/float64(nv)) {
 					area += (c.u1 - c.u0) / float64(nu) * (hi - lo) / float64(nv)
 				}
 			}
