@@ -16,6 +16,10 @@ const (
 	// lip is how far beyond the swath's edge turf goes with a lap: the engine's insets are exact to about half of it, metres.
 	lip = 0.005
 
+	// busyLeg is the mean length of a leg, in swaths, below which a lap stops too often to be worth walking on narrow turf (common
+	// practice, no source).
+	busyLeg = 2
+
 	// runOn is how far a leg may go on past a corner to reach the last of an acute tip, in swaths.
 	runOn = 8.0
 )
@@ -37,7 +41,8 @@ func (w *work) edgeLaps(parts []region) ([]region, error) {
 }
 
 // lapPart lays the laps of one part. The second lap goes along what the first leaves of the ground, so that it is the
-// same half swath inside; the strips get what all leave of the turf, and the laps the rest of the part's area.
+// same half swath inside; the strips get what all leave of the turf, and the laps the rest of the part's area. A part
+// whose mean width is below two swaths has none where it would stop every few steps: it is walked along its edge anyway.
 func (w *work) lapPart(part *region) ([]region, error) {
 	ground := w.lapped(part)
 	l := lapper{work: w, turf: part.edges, half: float64(w.setup.Swath) / 2}
@@ -55,12 +60,15 @@ func (w *work) lapPart(part *region) ([]region, error) {
 		}
 	}
 	passes := l.passes()
-	if len(passes) == 0 {
+	if len(passes) == 0 || busy(passes, w.setup.Swath) && overlay.MeanWidth(ground) < narrow*w.setup.Swath {
 		return []region{*part}, nil
 	}
-	rest, err := l.rest(part)
+	rest, crumbs, err := l.rest(part)
 	if err != nil {
 		return nil, err
+	}
+	for i := range crumbs {
+		l.take(passes, &crumbs[i])
 	}
 	left := 0.0
 	for i := range rest {
@@ -69,6 +77,16 @@ func (w *work) lapPart(part *region) ([]region, error) {
 	l.settle(passes, part.area-left)
 	w.add(Section{Kind: Lap, Bearing: l.bearing(), Spacing: w.setup.Swath, Area: unit.Area(part.area - left)}, passes)
 	return rest, nil
+}
+
+// busy reports whether the laps stop so often that their legs are shorter than two swaths in the mean.
+func busy(laps []Pass, swath unit.Length) bool {
+	length, stops := unit.Length(0), len(laps)
+	for i := range laps {
+		length += laps[i].Length
+		stops += len(laps[i].Off)
+	}
+	return length < busyLeg*unit.Length(stops)*swath
 }
 
 // lapped is the part without its holes that are narrower than the swath: laps leave those to the strips, unless they
@@ -172,21 +190,47 @@ func less(ground *geom.MultiPolygon, swept []*geom.MultiPolygon) (*geom.MultiPol
 	return overlay.Difference(ground, all)
 }
 
-// rest is the turf of the part that no lap sweeps, without what is too thin or small to be walked.
-func (l *lapper) rest(part *region) ([]region, error) {
+// rest is the turf of the part that no lap sweeps, and apart from it what is too thin or small to be walked.
+func (l *lapper) rest(part *region) (out, crumbs []region, err error) {
 	left, err := less(polygon(part.rings()), l.swept(0))
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	small := max(sliver, min(mostFlick, part.area*flickShare))
-	var out []region
 	for i := range left.NumPolygons() {
 		one := overlay.Alone(left.Polygon(i))
-		if rs := regions(one); len(rs) == 1 && rs[0].area > small && overlay.MeanWidth(one) > fitSlack {
-			out = append(out, rs[0])
+		for _, r := range regions(one) {
+			if r.area > small && overlay.MeanWidth(one) > fitSlack {
+				out = append(out, r)
+			} else {
+				crumbs = append(crumbs, r)
+			}
 		}
 	}
-	return out, nil
+	return out, crumbs, nil
+}
+
+// take gives a crumb of turf to the leg whose line is nearest.
+func (l *lapper) take(passes []Pass, crumb *region) {
+	x, y := crumb.centroid()
+	near, best := math.Inf(1), (*leg)(nil)
+	for i := range passes {
+		for k := range passes[i].legs {
+			g := &passes[i].legs[k]
+			a, b := g.start(), g.end()
+			e := edge{a[0], a[1], b[0], b[1]}
+			if d := distance(e.nearest(geom.Coord{x, y}), geom.Coord{x, y}); d < near-nearlyFlat {
+				near, best = d, g
+			}
+		}
+	}
+	l.turned = crumb.turned(best.axis, l.turned)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, e := range l.turned {
+		lo, hi = min(lo, e.ay), max(hi, e.ay)
+	}
+	best.cells = append(slices.Clone(best.cells), l.sweep.cut(l.turned, lo-1, hi+1)...)
+	sortCells(best.cells)
 }
 
 // bearing is that of the longest leg.
@@ -212,12 +256,13 @@ func (g *leg) squeeze(share float64) {
 	}
 }
 
-// settle makes the passes' areas add up to the area given: their cells are exact, but what is left was taken on a grid, and
-// hairs of turf go with the laps.
+// settle makes the passes' areas add up to the area given: their cells are exact, but what is left was taken on a grid.
 func (l *lapper) settle(passes []Pass, area float64) {
 	sum := 0.0
 	for i := range passes {
-		sum += float64(passes[i].Area)
+		for k := range passes[i].legs {
+			sum += totalArea(passes[i].legs[k].cells)
+		}
 	}
 	for i := range passes {
 		for k := range passes[i].legs {

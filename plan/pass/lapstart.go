@@ -5,14 +5,7 @@ import (
 	"slices"
 
 	"github.com/twpayne/go-geom"
-
-	"tankful/plan/pass/ground"
 )
-
-// rounds reports whether the pass is an edge lap that comes back to where it began, so that it may begin at any of its corners.
-func (p *Pass) rounds(g *ground.Ground, swath float64) bool {
-	return p.Kind == Lap && len(p.legs) > 2 && distance(p.end(), p.Line[0]) <= 2*swath && g.Clear(p.end(), p.Line[0])
-}
 
 // lapCorner is a leg with which a lap may begin, and the ends of the walk then.
 type lapCorner struct {
@@ -52,7 +45,7 @@ func (t *tour) startLaps(ps []Pass, s Setup) {
 	}
 	for i, end := range t.seq {
 		p := &ps[end>>1]
-		if !p.rounds(t.e.g, float64(s.Swath)) {
+		if !p.closed {
 			continue
 		}
 		best, leg := math.Inf(1), 0

@@ -2,19 +2,17 @@ package pass
 
 import (
 	"math"
-	"slices"
-
-	"github.com/twpayne/go-geom"
 )
 
 const (
 	lastCrumb = 0.0005 // turf at the end of a leg that is not worth another step, square metres
 )
 
-// step is a walked leg of a lap, and whether the lap breaks off at its end.
+// step is a walked leg of a lap, the knots of its line, and whether the lap breaks off at its end.
 type step struct {
-	leg  leg
-	ends bool
+	leg      leg
+	from, to [2]float64
+	ends     bool
 }
 
 // passes walks the legs, ring by ring. A leg treats what is turf in its piece and in no earlier leg's.
@@ -59,7 +57,7 @@ func (l *lapper) walk(i int) []step {
 		if totalArea(g.cells) < sliver {
 			continue
 		}
-		out = append(out, step{leg: g, ends: k+1 < len(clear)})
+		out = append(out, step{leg: g, from: s.from, to: s.to, ends: k+1 < len(clear)})
 		if p == line {
 			s.swaths, s.wides = swaths, wides
 			break
@@ -161,85 +159,6 @@ func ends(cells []cell) span {
 		}
 	}
 	return s
-}
-
-// chain makes passes of the walked legs of a ring: one, unless something breaks it.
-func (l *lapper) chain(steps []step) []Pass {
-	n := len(steps)
-	for i := range steps {
-		s, t := &steps[i], &steps[(i+1)%n]
-		a, b := s.leg.end(), t.leg.start()
-		d := distance(a, b)
-		s.leg.off = s.leg.off || d > nearby
-		s.ends = s.ends || d > 4*l.half || d > nearby && l.walled(a, b)
-	}
-	if n == 0 {
-		return nil
-	}
-	first := l.begin(steps)
-	if s, t := &steps[(first+n-1)%n].leg, &steps[first].leg; !s.off { // where the ring closes in a bend both ends cover its outside
-		s.line[1].u = max(s.line[1].u, ends(s.cells).u1)
-		t.line[0].u = min(t.line[0].u, ends(t.cells).u0)
-	}
-	var out []Pass
-	for k := range n {
-		before, s := &steps[(first+k+n-1)%n], &steps[(first+k)%n]
-		if k == 0 || before.ends {
-			out = append(out, Pass{Kind: Lap})
-		}
-		p := &out[len(out)-1]
-		p.legs = append(p.legs, s.leg)
-		if k+1 == n || s.ends {
-			p.legs[len(p.legs)-1].off = false
-		}
-	}
-	for i := range out {
-		out[i].fill(l.setup)
-	}
-	return out
-}
-
-// begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or the south-west.
-func (l *lapper) begin(steps []step) int {
-	n, best, rank, far := len(steps), 0, -1, math.Inf(1)
-	for i := range steps {
-		before, at := &steps[(i+n-1)%n], steps[i].leg.start()
-		r := 0
-		switch {
-		case before.ends:
-			r = 2
-		case before.leg.off:
-			r = 1
-		}
-		d := at[0] + at[1]
-		if len(l.lawn.Trucks) > 0 {
-			d = distance(l.lawn.Trucks[0], at)
-		}
-		if r > rank || r == rank && d < far-1e-3 {
-			best, rank, far = i, r, d
-		}
-	}
-	return best
-}
-
-// walled reports whether a building or water lies on the way from a to b, or ground other than turf for longer than the side step.
-func (l *lapper) walled(a, b geom.Coord) bool {
-	if slices.ContainsFunc(l.noWalk, func(e edge) bool { return e.crosses(point{a[0], a[1]}, point{b[0], b[1]}) }) {
-		return true
-	}
-	x := newAxis(math.Atan2(b[1]-a[1], b[0]-a[0]))
-	u0, v := x.to(a[0], a[1])
-	u1, _ := x.to(b[0], b[1])
-	soup := region{edges: l.turf}
-	l.turned = soup.turned(x, l.turned)
-	at, turf := u0, crossings(l.turned, v)
-	for i := 0; i+1 < len(turf) && at < u1; i += 2 {
-		if turf[i] > at && min(turf[i], u1)-at > float64(l.setup.SideStep) {
-			return true
-		}
-		at = max(at, turf[i+1])
-	}
-	return u1-at > float64(l.setup.SideStep)
 }
 
 // corners counts the bends of over 30 degrees between the legs of a lap.

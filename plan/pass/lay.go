@@ -132,8 +132,12 @@ func (p *Pass) fill(s Setup) {
 	for i := range p.legs {
 		l := &p.legs[i]
 		if i > 0 {
-			step := unit.Length(distance(p.legs[i-1].end(), l.start()))
-			if p.legs[i-1].off {
+			before := &p.legs[i-1]
+			step := before.stepTo(l)
+			for _, q := range before.way {
+				p.Line = append(p.Line, geom.Coord{q[0], q[1]})
+			}
+			if before.off {
 				p.Off = append(p.Off, Stretch{at, at + step})
 				off += step
 			}

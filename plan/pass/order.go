@@ -17,7 +17,7 @@ import (
 // counts too. Where Setup.FarFirst asks for it, passes over which the hose lies on its way to others come after those.
 func (w *work) walkOrder() {
 	g := w.lawn.ground()
-	w.lineUp(g)
+	w.lineUp()
 	h := w.hoses(g) // of the passes as they are now
 	t := newTour(newPassEnds(w.passes, g, w.lawn.Trucks))
 	if slices.ContainsFunc(w.passes, func(p Pass) bool { return p.Kind == Lap }) {
@@ -45,7 +45,7 @@ func (l *Lawn) ground() *ground.Ground {
 
 // lineUp puts the passes and their ends in an order that turning and moving the lawn leaves as it is: by their distance from
 // the truck, or from the middle of all ends when none is known.
-func (w *work) lineUp(g *ground.Ground) {
+func (w *work) lineUp() {
 	from := geom.Coord{0, 0}
 	if len(w.lawn.Trucks) > 0 {
 		from = w.lawn.Trucks[0]
@@ -59,7 +59,7 @@ func (w *work) lineUp(g *ground.Ground) {
 	away := func(c geom.Coord) float64 { return math.Round(100 * distance(from, c)) } // centimetres
 	for i := range w.passes {
 		p := &w.passes[i]
-		if p.rounds(g, float64(w.setup.Swath)) {
+		if p.closed {
 			nearest := p.lapCorners()[0]
 			for _, c := range p.lapCorners()[1:] {
 				if away(c.start) < away(nearest.start) {
@@ -111,12 +111,11 @@ func (p *Pass) end() geom.Coord { return p.Line[len(p.Line)-1] }
 func (p *Pass) reverse() {
 	slices.Reverse(p.Line)
 	slices.Reverse(p.legs)
+	old := slices.Clone(p.legs)
 	for i := range p.legs {
-		if i+1 < len(p.legs) { // what lay before a leg lies behind it now
-			p.legs[i].off = p.legs[i+1].off
-		} else {
-			p.legs[i].off = false
-		}
+		before := &old[(i+1)%len(old)] // what lay before a leg lies behind it now; before the first lay the way round from the last
+		p.legs[i].off, p.legs[i].way = i+1 < len(old) && before.off, slices.Clone(before.way)
+		slices.Reverse(p.legs[i].way)
 		l := slices.Clone(p.legs[i].line) // drafts may share it
 		slices.Reverse(l)
 		p.legs[i].line = l

@@ -39,7 +39,8 @@ type Setup struct {
 	// GunOff is the longest stretch of hardscape that a pass crosses with the gun off to go on in
 	// another part of the turf; 0 keeps every pass within its part.
 	GunOff unit.Length
-	// Laps is how many walks along the turf's edge come before the strips, 0 to 2.
+	// Laps is how many walks along the turf's edge come before the strips, 0 to 2. A part of the turf whose mean width (twice its
+	// area over its edge) is below two swaths has none.
 	Laps int
 	// Even draws the strips of a section together, so that they divide its width exactly: its spacing
 	// is then at most Swath.
@@ -102,17 +103,19 @@ type Pass struct {
 	Hose  unit.Length
 	Truck int
 
-	legs []leg // in walking order
+	legs   []leg // in walking order
+	closed bool  // a lap that may begin at any of its corners: the way from its end to its beginning is walked like a corner
 }
 
 // leg is a stretch of a pass in one direction.
 type leg struct {
 	axis  axis
-	cells []cell  // its turf, in the leg's own axes, by ascending u
-	line  []point // the walk in the leg's axes, u monotone, in walking order
-	extra float64 // turf treated along with it, square metres
-	off   bool    // the gun is off on the way from its end to the next leg
-	tight float64 // swath / spacing of its strips, 1 or more; 0 is 1
+	cells []cell       // its turf, in the leg's own axes, by ascending u
+	line  []point      // the walk in the leg's axes, u monotone, in walking order
+	extra float64      // turf treated along with it, square metres
+	off   bool         // the gun is off on the way from its end to the next leg
+	way   [][2]float64 // where that way bends, or that back to the beginning of a lap; none when it is straight
+	tight float64      // swath / spacing of its strips, 1 or more; 0 is 1
 }
 
 // Section is turf that is walked in one way.
@@ -197,7 +200,7 @@ func (p *Pass) Along(a unit.Area) unit.Length {
 		rest -= l.area()
 		at += unit.Length(l.length())
 		if i+1 < len(p.legs) {
-			at += unit.Length(distance(l.end(), p.legs[i+1].start()))
+			at += l.stepTo(&p.legs[i+1])
 		}
 	}
 	return lengthOf(p.Line)
@@ -218,6 +221,17 @@ func (p *Pass) At(l unit.Length) geom.Coord {
 		rest -= d
 	}
 	return p.end()
+}
+
+// stepTo is the length of the way from the leg's end to the next one.
+func (l *leg) stepTo(next *leg) unit.Length {
+	at, sum := l.end(), 0.0
+	for _, q := range l.way {
+		c := geom.Coord{q[0], q[1]}
+		sum += distance(at, c)
+		at = c
+	}
+	return unit.Length(sum + distance(at, next.start()))
 }
 
 func (l *leg) area() float64         { return totalArea(l.cells) + l.extra }

@@ -20,7 +20,7 @@ func (r *run) alongPass(q *pass.Pass) {
 	if a, b := float64(r.Along(q, 0)), float64(r.Along(q, q.Area)); a != 0 || math.Abs(b-whole) > 1e-6 {
 		r.fault(Along, "pass %d: nothing is treated until %.3f m, all at %.3f of %.3f", q.N, a, b, whole)
 	}
-	legs := legsOf(walk, cellsOf(r.Treated(q)))
+	legs := legsOf(sprayed(q), cellsOf(r.Treated(q)))
 	if whole < float64(r.Plan.Setup.Swath) { // a step or two, often across the strip
 		legs = nil
 	}
@@ -90,7 +90,7 @@ func behind(at pt, l strip) (sum float64) {
 
 // legsOf sorts trapezoids, which come in walking order, by the direction square to their second and fourth sides. A
 // triangle with a side too short to tell goes with the one before.
-func legsOf(walk []pt, cells []poly) (out []strip) {
+func legsOf(walks [][]pt, cells []poly) (out []strip) {
 	for _, c := range cells {
 		side := c[2].minus(c[1])
 		if o := c[3].minus(c[0]); o.length() > side.length() {
@@ -110,23 +110,25 @@ func legsOf(walk []pt, cells []poly) (out []strip) {
 		out[n-1].area += c.area()
 	}
 	for i := range out {
-		out[i].turn(walk)
+		out[i].turn(walks)
 	}
 	return out
 }
 
-// turn makes the strip's direction that of the walk where it is nearest to the middle of the strip.
-func (s *strip) turn(walk []pt) {
+// turn makes the strip's direction that of the walk with the gun on where it is nearest to the middle of the strip.
+func (s *strip) turn(walks [][]pt) {
 	mid := pt{}
 	for _, c := range s.cells {
 		mid = mid.plus(c[0].plus(c[1]).plus(c[2]).plus(c[3]).times(c.area() / s.area / 4))
 	}
 	near, along := math.Inf(1), 0.0
-	for i := 1; i < len(walk); i++ {
-		d := walk[i].minus(walk[i-1])
-		dot := d.dot(s.ahead)
-		if far := segmentDistance(mid, walk[i-1], walk[i]); far < near && math.Abs(dot) > 0.3*d.length() {
-			near, along = far, dot
+	for _, walk := range walks {
+		for i := 1; i < len(walk); i++ {
+			d := walk[i].minus(walk[i-1])
+			dot := d.dot(s.ahead)
+			if far := segmentDistance(mid, walk[i-1], walk[i]); far < near && math.Abs(dot) > 0.3*d.length() {
+				near, along = far, dot
+			}
 		}
 	}
 	if along < 0 {
