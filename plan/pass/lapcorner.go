@@ -76,7 +76,7 @@ func (l *lapper) begin(steps []step) int {
 // corner is the way from the end of one leg to the start of the next, over turf: straight, or back along the leg from where it was
 // run out into a tip. It is not ok where a building, water or too much else lies in the way: the lap breaks there.
 func (l *lapper) corner(s, t *step) (way [][2]float64, ok bool) {
-	from, to := flat(s.leg.end()), flat(t.leg.start())
+	from, to := planar(s.leg.end()), planar(t.leg.start())
 	if l.over(from, to, nearby) {
 		return nil, true
 	}
@@ -104,7 +104,7 @@ func (l *lapper) corner(s, t *step) (way [][2]float64, ok bool) {
 	return path[1 : len(path)-1], true
 }
 
-func flat(c geom.Coord) [2]float64 { return [2]float64{c[0], c[1]} }
+func planar(c geom.Coord) [2]float64 { return [2]float64{c[0], c[1]} }
 
 // over reports whether the way from a to b crosses no building or water, and leaves the turf for no stretch longer than most.
 func (l *lapper) over(a, b [2]float64, most float64) bool {
