@@ -155,21 +155,21 @@ func (r *region) square(x, y, half float64) square {
 
 // clearance is the distance from a point to the edge of the turf, negative outside.
 func (r *region) clearance(x, y float64) float64 {
-	near, in := math.Inf(1), false
+	near := math.Inf(1) // squared
 	for i := range r.edges {
 		e := &r.edges[i]
-		if (e.ay > y) != (e.by > y) && x < e.ax+(y-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
-			in = !in
-		}
 		dx, dy := e.bx-e.ax, e.by-e.ay
-		t := ((x-e.ax)*dx + (y-e.ay)*dy) / (dx*dx + dy*dy)
-		t = min(max(t, 0), 1)
-		near = min(near, math.Hypot(x-e.ax-t*dx, y-e.ay-t*dy))
+		px, py := x-e.ax, y-e.ay
+		if d := dx*dx + dy*dy; d > 0 {
+			t := min(max((px*dx+py*dy)/d, 0), 1)
+			px, py = px-t*dx, py-t*dy
+		}
+		near = min(near, px*px+py*py)
 	}
-	if !in {
-		return -near
+	if !r.holds(x, y) {
+		return -math.Sqrt(near)
 	}
-	return near
+	return math.Sqrt(near)
 }
 
 // squares is a heap, the most promising square first; ties by place, so that the search is repeatable.

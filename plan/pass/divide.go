@@ -18,6 +18,7 @@ const (
 	lengthAhead = 0.03    // and the share of the cost
 	followWork  = 10_000  // what following a plot counts for
 	mostWork    = 600_000 // edges looked at a part of the turf: about 50 ms
+	overWork    = 10      // times as many at most, so that the first cuts of a large part may be looked at
 )
 
 // plotOffsets are the offsets tried while dividing.
@@ -227,12 +228,16 @@ func (d *divider) options(p *plot, cost float64) []option {
 	d.cutter.load(&p.region)
 	seen := map[plotKey]bool{}
 	for _, l := range d.cutter.lines(d.main, d.screen.swath, mostCuts) {
+		if d.budget < -overWork*mostWork {
+			break
+		}
 		if !d.cutter.meet(l) {
 			continue
 		}
 		for _, c := range d.cutter.choices() {
 			parts := d.cutter.cut(c)
-			d.budget -= len(d.cutter.nodes)
+			d.budget -= d.cutter.work
+			d.cutter.work = 0
 			if parts == nil {
 				continue
 			}

@@ -271,7 +271,7 @@ func (p *Pass) setEnd(back bool, to [2]float64) {
 func moved(path [][2]float64, to [2]float64) ([][2]float64, bool) {
 	n := len(path)
 	a, d := path[n-2], unitFrom(path[n-2], path[n-1])
-	if (to[0]-a[0])*d[0]+(to[1]-a[1])*d[1] < stance {
+	if !((to[0]-a[0])*d[0]+(to[1]-a[1])*d[1] >= stance) { // no direction: nothing is left either
 		return nil, false
 	}
 	out := slices.Clone(path)
@@ -289,10 +289,14 @@ func reversed(path [][2]float64) [][2]float64 {
 // none. Where the ends are drawn back it runs over what was walked before.
 func (j *joiner) walkable(way ...[2]float64) bool {
 	const step, foot = 0.1, 0.02 // metres
-	walls := region{edges: j.noWalk}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range way {
+		lo, hi = min(lo, p[1]-foot), max(hi, p[1]+foot)
+	}
+	turf, walls := j.turf.level(lo, hi), (&region{edges: j.noWalk}).level(lo, hi)
 	for i := 1; i < len(way); i++ {
 		p, q := way[i-1], way[i]
-		for _, e := range j.noWalk {
+		for _, e := range walls.edges {
 			if e.crosses(point{p[0], p[1]}, point{q[0], q[1]}) {
 				return false
 			}
@@ -301,7 +305,7 @@ func (j *joiner) walkable(way ...[2]float64) bool {
 		for k := range n + 1 {
 			f := float64(k) / float64(n)
 			x, y := p[0]+f*(q[0]-p[0]), p[1]+f*(q[1]-p[1])
-			if j.turf.clearance(x, y) < -foot || 0 < k && k < n && walls.clearance(x, y) > -grazing {
+			if turf.clearance(x, y) < -foot || 0 < k && k < n && walls.clearance(x, y) > -grazing {
 				return false
 			}
 		}

@@ -51,10 +51,10 @@ func regions(mp *geom.MultiPolygon) []region {
 		for k := range poly.NumLinearRings() {
 			r.addRing(poly.LinearRing(k), k == 0)
 		}
-		for _, e := range r.edges {
-			r.area += (e.ax*e.by - e.bx*e.ay) / 2
+		if len(r.edges) == 0 {
+			continue
 		}
-		if r.area > 0 {
+		if r.measure(); r.area > 0 {
 			out = append(out, r)
 		}
 	}
@@ -63,14 +63,14 @@ func regions(mp *geom.MultiPolygon) []region {
 
 func (r *region) addRing(ring *geom.LinearRing, shell bool) {
 	pts := ring.Coords()
-	twice, start := 0.0, len(r.edges)
+	twice, start := 0.0, len(r.edges) // twice the area, about the first corner
 	for i := range pts {
 		a, b := pts[i], pts[(i+1)%len(pts)]
 		if a[0] == b[0] && a[1] == b[1] {
 			continue
 		}
 		r.edges = append(r.edges, edge{a[0], a[1], b[0], b[1]})
-		twice += a[0]*b[1] - b[0]*a[1]
+		twice += (a[0]-pts[0][0])*(b[1]-pts[0][1]) - (b[0]-pts[0][0])*(a[1]-pts[0][1])
 	}
 	if (twice > 0) != shell {
 		slices.Reverse(r.edges[start:]) // edges follow each other round the ring
@@ -79,6 +79,37 @@ func (r *region) addRing(ring *geom.LinearRing, shell bool) {
 			r.edges[i] = edge{e.bx, e.by, e.ax, e.ay}
 		}
 	}
+}
+
+// measure takes the region's area from its edges, about its first corner, so that it keeps its digits.
+func (r *region) measure() {
+	o, twice := r.edges[0], 0.0
+	for _, e := range r.edges {
+		twice += (e.ax-o.ax)*(e.by-o.ay) - (e.bx-o.ax)*(e.ay-o.ay)
+	}
+	r.area = twice / 2
+}
+
+// holds reports whether the point lies in the region; on its edge it may be either.
+func (r *region) holds(x, y float64) bool {
+	in := false
+	for i := range r.edges {
+		e := &r.edges[i]
+		if (e.ay > y) != (e.by > y) && x < e.ax+(y-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
+			in = !in
+		}
+	}
+	return in
+}
+
+// level is the edges that reach between y0 and y1: all that count for what is there, and for which of it the region holds.
+func (r *region) level(y0, y1 float64) (out region) {
+	for _, e := range r.edges {
+		if max(e.ay, e.by) >= y0 && min(e.ay, e.by) <= y1 {
+			out.edges = append(out.edges, e)
+		}
+	}
+	return out
 }
 
 // centroid is the region's centre of area. Sums are taken from its first corner, so that they keep their digits.
