@@ -2,7 +2,6 @@ package pass
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"github.com/twpayne/go-geom"
@@ -15,9 +14,12 @@ var ErrNoTurf = errors.New("no turf to lay passes on")
 
 // Lay covers the lawn with numbered passes. Each connected part of the turf is divided into
 // sections of one direction each, as pays; before that it gets its edge laps. It fails with ErrNoTurf,
-// or on a setup that no equipment has.
+// on a setup that no equipment has, on corners that are not finite, and on turf 20,000 swaths long.
 func Lay(l Lawn, s Setup) (*Plan, error) {
 	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if err := l.check(s); err != nil {
 		return nil, err
 	}
 	p := &Plan{Setup: s}
@@ -84,26 +86,6 @@ func (w *work) add(s Section, ps []Pass) {
 	}
 	w.plan.Sections = append(w.plan.Sections, s)
 	w.passes = append(w.passes, ps...)
-}
-
-func (s Setup) check() error {
-	switch {
-	case !(s.Swath > 0) || math.IsInf(float64(s.Swath), 0):
-		return fmt.Errorf("swath of %v is not above zero", s.Swath)
-	case !(s.SideStep >= 0):
-		return fmt.Errorf("side step of %v is below zero", s.SideStep)
-	case !(s.GunOff >= 0):
-		return fmt.Errorf("gun-off crossing of %v is below zero", s.GunOff)
-	case !(s.Hose >= 0):
-		return fmt.Errorf("hose of %v is below zero", s.Hose)
-	case s.Laps < 0 || s.Laps > 2:
-		return fmt.Errorf("%d edge laps are not 0, 1 or 2", s.Laps)
-	case !(s.TurnCost >= 0):
-		return fmt.Errorf("turn cost of %v is below zero", s.TurnCost)
-	case s.Bearing != nil && !(*s.Bearing >= 0 && *s.Bearing < 360):
-		return fmt.Errorf("bearing of %v degrees is outside 0 to 360", *s.Bearing)
-	}
-	return nil
 }
 
 // number turns drafts into passes in the property's axes, gives the slivers to the nearest of

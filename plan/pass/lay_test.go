@@ -1,7 +1,6 @@
 package pass
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"testing"
@@ -317,34 +316,6 @@ func TestAlongIsExactOnSlantedEnds(t *testing.T) {
 		}
 		if got := base.Along(a).In(unit.Foot); math.Abs(got-want) > 1e-3 {
 			t.Errorf("%.2f sq ft: got %.4f ft into the pass, want %.4f", tt.area, got, want)
-		}
-	}
-}
-
-func TestLayRefuses(t *testing.T) {
-	ok := lawn([][]geom.Coord{rect(0, 0, 100, 49)})
-	bad := 400.0
-	for name, s := range map[string]Setup{
-		"zero swath":     {},
-		"not a number":   {Swath: unit.Length(math.NaN())},
-		"negative":       {Swath: -1},
-		"endless":        {Swath: unit.Length(math.Inf(1))},
-		"side step":      {Swath: 2, SideStep: -1},
-		"turn cost":      {Swath: 2, TurnCost: -1},
-		"wrong bearing":  {Swath: 2, Bearing: &bad},
-		"bearing is NaN": {Swath: 2, Bearing: func() *float64 { x := math.NaN(); return &x }()},
-	} {
-		if _, err := Lay(ok, s); err == nil {
-			t.Errorf("%s: accepted", name)
-		}
-	}
-	for name, l := range map[string]Lawn{
-		"nil":   {},
-		"empty": {Net: geom.NewMultiPolygon(geom.XY)},
-		"speck": lawn([][]geom.Coord{rect(0, 0, 0.3, 0.3)}),
-	} {
-		if _, err := Lay(l, gun(7*unit.Foot)); !errors.Is(err, ErrNoTurf) {
-			t.Errorf("%s: got %v, want %v", name, err, ErrNoTurf)
 		}
 	}
 }

@@ -42,7 +42,8 @@ type layout struct {
 	region *region
 	turned []edge
 	walls  []edge
-	strips [][]edge
+	strips [][]edge // the turned edges that reach into each strip,
+	beside [][]edge // and the walls
 	sweep  sweeper
 	drafts []draft
 	screen screen
@@ -349,19 +350,20 @@ func (l *layout) frame(offset float64) frame {
 	return newFrame(lo, hi, float64(l.setup.Swath), offset, l.setup.Even)
 }
 
-// deal sorts the turned edges into the strips, so that a strip looks only at the edges that reach into it.
-func (l *layout) deal(f frame) {
-	for len(l.strips) < f.n {
-		l.strips = append(l.strips, nil)
+// deal sorts edges into the strips, so that a strip looks only at those that reach into it or lie within slack of it; into is used again.
+func (f frame) deal(edges []edge, slack float64, into [][]edge) [][]edge {
+	for len(into) < f.n {
+		into = append(into, nil)
 	}
 	for i := range f.n {
-		l.strips[i] = l.strips[i][:0]
+		into[i] = into[i][:0]
 	}
-	for _, e := range l.turned {
-		for k := f.strip(min(e.ay, e.by) - seam); k <= f.strip(max(e.ay, e.by)+seam); k++ {
-			l.strips[k] = append(l.strips[k], e)
+	for _, e := range edges {
+		for k := f.strip(min(e.ay, e.by) - slack); k <= f.strip(max(e.ay, e.by)+slack); k++ {
+			into[k] = append(into[k], e)
 		}
 	}
+	return into
 }
 
 // cost is the sprayed length plus the turn cost of the turned region's passes, and how many they are; +Inf and 0 once it
@@ -401,12 +403,12 @@ func (l *layout) lay(r *region, t trial) result {
 
 // each calls f with the passes of every strip, until f says to stop.
 func (l *layout) each(f frame, keep bool, do func(ds []draft, slivers []cell) bool) {
-	l.deal(f)
-	w := walker{swath: f.width, sideStep: float64(l.setup.SideStep), noWalk: l.walls, keep: keep,
+	l.strips, l.beside = f.deal(l.turned, seam, l.strips), f.deal(l.walls, fitSlack, l.beside)
+	w := walker{swath: f.width, sideStep: float64(l.setup.SideStep), keep: keep,
 		flick: min(mostFlick, l.region.area*flickShare)}
 	for k := range f.n {
 		lo, hi := f.border(k), f.border(k+1)
-		w.lo, w.hi = lo, hi
+		w.lo, w.hi, w.noWalk = lo, hi, l.beside[k]
 		if k == 0 {
 			lo -= fitSlack // the first and last strip take what fitSlack let over
 			w.lo = math.Inf(-1)
