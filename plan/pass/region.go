@@ -39,7 +39,8 @@ func bearing(theta float64) float64 {
 }
 
 // regions splits a multi-polygon into its parts, shells anticlockwise and holes clockwise
-// whatever their winding was.
+// whatever their winding was. The largest part comes first, its shell before its holes, the largest first, and each ring from its most
+// western corner on: how they were given is not to show in the plan.
 func regions(mp *geom.MultiPolygon) []region {
 	if mp == nil {
 		return nil
@@ -47,38 +48,63 @@ func regions(mp *geom.MultiPolygon) []region {
 	var out []region
 	for i := range mp.NumPolygons() {
 		poly := mp.Polygon(i)
-		var r region
+		var rings []region
 		for k := range poly.NumLinearRings() {
-			r.addRing(poly.LinearRing(k), k == 0)
+			if r := ringOf(poly.LinearRing(k), k == 0); len(r.edges) > 0 {
+				rings = append(rings, r)
+			}
 		}
-		if len(r.edges) == 0 {
+		if len(rings) == 0 || rings[0].area <= 0 {
 			continue
 		}
-		if r.measure(); r.area > 0 {
+		slices.SortStableFunc(rings, bySize)
+		var r region
+		for _, o := range rings {
+			r.edges = append(r.edges, o.edges...)
+			r.area += o.area
+		}
+		if r.area > 0 {
 			out = append(out, r)
 		}
 	}
+	slices.SortStableFunc(out, bySize)
 	return out
 }
 
-func (r *region) addRing(ring *geom.LinearRing, shell bool) {
+// bySize puts the larger first; of two that are as large, the one that begins further west, or south.
+func bySize(a, b region) int {
+	p, q := a.edges[0], b.edges[0]
+	return cmp.Or(cmp.Compare(math.Abs(rounded(b.area)), math.Abs(rounded(a.area))), cmp.Compare(p.ax, q.ax), cmp.Compare(p.ay, q.ay))
+}
+
+// ringOf is a ring with its area, below zero for a hole; no edges for one without corners.
+func ringOf(ring *geom.LinearRing, shell bool) (r region) {
 	pts := ring.Coords()
-	twice, start := 0.0, len(r.edges) // twice the area, about the first corner
+	first := 0
 	for i := range pts {
 		a, b := pts[i], pts[(i+1)%len(pts)]
 		if a[0] == b[0] && a[1] == b[1] {
 			continue
 		}
+		if o := pts[first]; a[0] < o[0] || a[0] == o[0] && a[1] < o[1] {
+			first = i
+		}
 		r.edges = append(r.edges, edge{a[0], a[1], b[0], b[1]})
-		twice += (a[0]-pts[0][0])*(b[1]-pts[0][1]) - (b[0]-pts[0][0])*(a[1]-pts[0][1])
 	}
-	if (twice > 0) != shell {
-		slices.Reverse(r.edges[start:]) // edges follow each other round the ring
-		for i := start; i < len(r.edges); i++ {
-			e := r.edges[i]
+	if len(r.edges) == 0 {
+		return region{}
+	}
+	if r.measure(); (r.area > 0) != shell {
+		slices.Reverse(r.edges) // edges follow each other round the ring
+		for i, e := range r.edges {
 			r.edges[i] = edge{e.bx, e.by, e.ax, e.ay}
 		}
 	}
+	o := pts[first]
+	k := slices.IndexFunc(r.edges, func(e edge) bool { return e.ax == o[0] && e.ay == o[1] })
+	r.edges = append(slices.Clone(r.edges[k:]), r.edges[:k]...)
+	r.measure()
+	return r
 }
 
 // measure takes the region's area from its edges, about its first corner, so that it keeps its digits.
