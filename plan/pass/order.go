@@ -6,9 +6,11 @@ import (
 	"slices"
 
 	"github.com/twpayne/go-geom"
+	"github.com/twpayne/go-geom/xy"
 
 	"tankful/calc/unit"
 	"tankful/geo"
+	"tankful/geo/overlay"
 	"tankful/plan/pass/ground"
 )
 
@@ -46,7 +48,7 @@ const mostCorners = 2000
 // buildings and water last.
 func (l *Lawn) ground() *ground.Ground {
 	out, left := geom.NewMultiPolygon(geom.XY), mostCorners
-	for _, kind := range [][]*geom.MultiPolygon{{l.NoWalk, l.LeftOut[geo.Building], l.LeftOut[geo.Water]}, {l.LeftOut[geo.Bed]}} {
+	for _, kind := range [][]*geom.MultiPolygon{{l.NoWalk, l.LeftOut[geo.Building], l.LeftOut[geo.Water], l.unknown()}, {l.LeftOut[geo.Bed]}} {
 		var all []*geom.Polygon
 		for _, mp := range kind {
 			for i := 0; mp != nil && i < mp.NumPolygons(); i++ {
@@ -63,6 +65,28 @@ func (l *Lawn) ground() *ground.Ground {
 		}
 	}
 	return ground.New(out)
+}
+
+// unknown is the holes of the turf that no outline says anything of: a pond or a fountain that nobody drew, for all one knows.
+func (l *Lawn) unknown() *geom.MultiPolygon {
+	out := geom.NewMultiPolygon(geom.XY)
+	for i := 0; l.Net != nil && i < l.Net.NumPolygons(); i++ {
+		turf := l.Net.Polygon(i)
+		for k := 1; k < turf.NumLinearRings(); k++ {
+			flat := turf.LinearRing(k).FlatCoords()
+			hole := geom.NewPolygonFlat(geom.XY, flat, []int{len(flat)})
+			known := slices.ContainsFunc(geo.LeftOut, func(s geo.Surface) bool {
+				return l.LeftOut[s] != nil && overlay.Meet(overlay.Alone(hole), l.LeftOut[s])
+			})
+			for j := range l.Net.NumPolygons() { // turf in the hole is walked to
+				known = known || j != i && xy.IsPointInRing(geom.XY, l.Net.Polygon(j).LinearRing(0).Coord(0), flat)
+			}
+			if !known {
+				_ = out.Push(hole) // all layouts are XY
+			}
+		}
+	}
+	return out
 }
 
 // lineUp puts the passes and their ends in an order that turning and moving the lawn leaves as it is: by their distance from
