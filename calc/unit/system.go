@@ -136,6 +136,9 @@ func (s System) MassStep() Mass {
 // RoundArea is a rounded as it is printed: to 1 sq ft or 0.1 m2.
 func (s System) RoundArea(a Area) Area { return Area(s.areaForm().round(a)) }
 
+// RoundLength is l as Length prints it.
+func (s System) RoundLength(l Length) Length { return Length(s.lengthForm(l).round(l)) }
+
 // RoundVolume is v rounded as a volume of mix is printed: to 0.1 gal or 0.1 L.
 func (s System) RoundVolume(v Volume) Volume { return Volume(s.volumeForm().round(v)) }
 

@@ -10,6 +10,7 @@ import (
 
 	"github.com/paulmach/orb"
 	"github.com/spf13/cobra"
+	"github.com/twpayne/go-geom"
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -23,7 +24,8 @@ func passesCommand(e *env) *cobra.Command {
 	f := passFlags{applicator: plan.Applicator{Name: "applicator", Swath: 7 * unit.Foot, SideStep: 6 * unit.Foot,
 		TurnTime: 6 * unit.Second}} // an assumption, printed in the help; time it in the field
 	var asJSON, each bool
-	var lines, strips, maps string
+	var lines, strips string
+	var maps [2]string // folders of drawings, of pictures
 	cmd := &cobra.Command{
 		Use:   "passes FILE...",
 		Short: "Lay numbered passes over the measured turf",
@@ -36,12 +38,12 @@ A hand gun or backpack closes at the turf's edge; a boom, ride-on or spreader co
 whole width, and walks an edge lap first unless --edge-laps says otherwise. No pass runs
 over a building or water, nor over a bed or hardscape for longer than the side step.
 
-With --rate, --on-board and --tank it gives the points where tankfuls run dry; with a
-truck (in the file, or by --truck) how much hose is needed, round buildings and beds;
-with --pace how long the walk takes.`,
+With --rate it gives the mix needed, and with --on-board and --tank the points where
+tankfuls run dry; with a truck (in the file, or by --truck) how much hose is needed, round
+buildings and beds; with --pace how long the walk takes.`,
 		Example: `  tankful passes --swath "7 ft" lots.geojson
   tankful passes --each --rate "2 gal/1000 sq ft" --on-board "60 gal" --tank "100 gal" lots.geojson
-  tankful passes --truck "-41.2001,38.5" --hose "150 ft" --far-first --svg maps lots.geojson
+  tankful passes --only gull-row-11 --truck "-41.2001,38.5" --hose "150 ft" --far-first --png maps lots.geojson
   tankful passes --swath "3 m" --kind boom --geojson passes.geojson --json field.geojson`,
 		Args: files,
 	}
@@ -52,7 +54,8 @@ with --pace how long the walk takes.`,
 	cmd.Flags().BoolVar(&each, "each", false, "print every pass")
 	cmd.Flags().StringVar(&lines, "geojson", "", "write each pass as a line to this GeoJSON `file`")
 	cmd.Flags().StringVar(&strips, "strips", "", "write the turf of each pass to this GeoJSON `file`")
-	cmd.Flags().StringVar(&maps, "svg", "", "draw a map a property into this `folder`")
+	cmd.Flags().StringVar(&maps[0], "svg", "", "draw a map of each property into this `folder`")
+	cmd.Flags().StringVar(&maps[1], "png", "", "the same as a picture, for a phone, into this `folder`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := f.check(cmd); err != nil {
@@ -60,6 +63,9 @@ with --pace how long the walk takes.`,
 		}
 		sites, found, err := outlines.sites(cmd.Context(), e, cmd, args)
 		if err != nil {
+			return err
+		}
+		if sites, err = f.chosen(cmd, sites); err != nil {
 			return err
 		}
 		laid, more, err := f.layAll(cmd, e, sites)
@@ -90,8 +96,11 @@ with --pace how long the walk takes.`,
 				}
 			}
 		}
-		if maps != "" {
-			if err := drawPasses(cmd.Context(), e, maps, laid, *units); err != nil {
+		for i, ending := range []string{".svg", ".png"} {
+			if maps[i] == "" {
+				continue
+			}
+			if err := drawPasses(cmd.Context(), e, maps[i], ending, laid, *units); err != nil {
 				return err
 			}
 		}
@@ -112,18 +121,21 @@ type passFlags struct {
 	rate       unit.VolumePerArea
 	onBoard    unit.Volume
 	tank       unit.Volume
+	loads      bool // whether where tankfuls run dry is asked
+	only       []string
 	laying     plan.Laying
 }
 
 func (f *passFlags) add(cmd *cobra.Command) {
 	a, fs := &f.applicator, cmd.Flags()
+	fs.StringArrayVar(&f.only, "only", nil, "lay passes over this `property` of the files alone; may be repeated")
 	fs.Var(&a.Swath, "swath", "pass spacing (7 ft when not given; it is printed)")
 	fs.Lookup("swath").DefValue = "7 ft"
 	fs.StringVar(&f.kind, "kind", string(plan.Gun), "`applicator`: "+words(plan.Kinds))
 	completeWith(cmd, "kind", kindNames()...)
 	fs.Var(&a.SideStep, "side-step", "longest stretch of bed or hardscape that is walked across")
 	fs.Lookup("side-step").DefValue = "6 ft"
-	fs.Var(&a.GunOff, "gun-off", "longest drive or walk crossed with the gun shut to go on beyond it")
+	fs.Var(&a.GunOff, "gun-off", "longest drive or walk crossed with the gun shut to go on beyond it (default: none is)")
 	fs.IntVar(&f.laps, "edge-laps", 0, "walks along the edge first, 0 to 2 (default: 1 for a fixed width, else 0)")
 	fs.BoolVar(&a.Even, "even", false, "draw the passes of a section together so that they divide its width exactly")
 	fs.StringVar(&f.aim, "objective", string(plan.LeastTime), "lay them for the least `time`, passes or length")
@@ -135,9 +147,12 @@ func (f *passFlags) add(cmd *cobra.Command) {
 	fs.Var(&f.pace, "pace", "calibrated pace, for the minutes")
 	fs.Var(&a.TurnTime, "turn-time", "time of a turn, for the minutes (with --pace)")
 	fs.Lookup("turn-time").DefValue = "6 s"
-	fs.Var(&f.rate, "rate", "calibrated rate of finished mix, for where tankfuls run dry")
-	fs.Var(&f.onBoard, "on-board", "mix in the tank at the first pass, above the heel")
-	fs.Var(&f.tank, "tank", "what each later tankful puts out")
+	fs.Var(&f.rate, "rate", "calibrated rate of finished mix, for how much is needed and where tankfuls run dry")
+	fs.Var(&f.onBoard, "on-board", "mix in the tank at the first pass of each property, above the heel (default: a tank)")
+	fs.Var(&f.tank, "tank", "what each later tankful puts out (default: there is no other)")
+	for _, name := range []string{"pace", "rate", "on-board", "tank", "hose", "gun-off"} {
+		fs.Lookup(name).DefValue = "" // 0 of the unit of the measure says nothing
+	}
 }
 
 // words lists kinds for a help text.
@@ -200,12 +215,11 @@ func (f *passFlags) check(cmd *cobra.Command) error {
 		}
 		f.places = append(f.places, at)
 	}
-	dry := given("on-board") || given("tank")
+	f.loads = given("on-board") || given("tank")
 	switch {
-	case dry && !given("rate"):
+	case f.loads && !given("rate"):
 		bad("--on-board and --tank need --rate, the calibrated rate of finished mix")
-	case given("rate") && !dry:
-		bad("--rate needs --on-board or --tank, to tell where tankfuls run dry")
+
 	case given("rate") && a.Kind == plan.Spreader:
 		bad("--rate is of a mix, and a spreader carries none")
 	}
@@ -242,6 +256,28 @@ func place(text string) (orb.Point, error) {
 	return orb.Point{x, y}, nil
 }
 
+// chosen are the sites that --only asks for, all without it.
+func (f *passFlags) chosen(cmd *cobra.Command, sites []*geo.Site) ([]*geo.Site, error) {
+	if len(f.only) == 0 {
+		return sites, nil
+	}
+	const listed = 8 // names are enough to see how they are written
+	var have []string
+	for _, s := range sites {
+		have = append(have, s.Property.ID)
+	}
+	for _, id := range f.only {
+		if !slices.Contains(have, id) {
+			text := fmt.Sprintf("--only: the files have no property %q; they have %s", id, strings.Join(have[:min(len(have), listed)], ", "))
+			if more := len(have) - listed; more > 0 {
+				text += fmt.Sprintf(" and %d more", more)
+			}
+			return nil, &usageError{text, exampleLine(cmd)}
+		}
+	}
+	return slices.DeleteFunc(sites, func(s *geo.Site) bool { return !slices.Contains(f.only, s.Property.ID) }), nil
+}
+
 // covered is a property with its passes, nil when they could not be laid.
 type covered struct {
 	site *geo.Site
@@ -263,6 +299,7 @@ type dryPoint struct {
 	Into unit.Length `json:"into_m"`
 	Lon  float64     `json:"lon"`
 	Lat  float64     `json:"lat"`
+	at   geom.Coord  // the same on the site's plane, for the map
 }
 
 // layAll lays the passes of every site that was measured without error.
@@ -290,6 +327,7 @@ func (f *passFlags) layAll(cmd *cobra.Command, e *env, sites []*geo.Site) ([]cov
 				found = append(found, plan.PassProblem(err, s.Property.Where))
 			} else {
 				c.laid, c.plan = laid, f.told(s, laid)
+				found = append(found, f.onWater(s, laid)...)
 			}
 		}
 		out = append(out, c)
@@ -312,6 +350,15 @@ func farTrucks(s *geo.Site) (found problem.List) {
 	return found
 }
 
+// onWater warns of a fixed width that reaches over water.
+func (f *passFlags) onWater(s *geo.Site, laid *pass.Plan) (found problem.List) {
+	if a := laid.Onto[geo.Water]; a >= 1*unit.SquareFoot { // less is the rounding of a drawn shore
+		found.Warnf("onto-water", s.Property.Where, "Shut off before the water, keep off it (--keep-off \"water=10 ft\"), or spray that edge with what is shut at the turf's edge.",
+			"at %s the whole width of the %s puts mix on about %s of water", s.Property.ID, f.applicator.Kind, unit.US.Area(a))
+	}
+	return found
+}
+
 // told is what is printed of the passes.
 func (f *passFlags) told(s *geo.Site, laid *pass.Plan) *passesPlan {
 	p := &passesPlan{PassPlan: plan.PassesOf(s, laid), Dry: []dryPoint{}}
@@ -324,9 +371,12 @@ func (f *passFlags) told(s *geo.Site, laid *pass.Plan) *passesPlan {
 			sum += p.List[i].Sprayed
 			p.List[i].SoFar = f.rate.Over(sum)
 		}
+		if !f.loads {
+			return p
+		}
 		for _, d := range laid.DryPoints(f.onBoard.At(f.rate), f.tank.At(f.rate)) {
 			at := s.Frame.Inverse(d.At)
-			p.Dry = append(p.Dry, dryPoint{Load: d.Load, Pass: d.Pass, Into: d.Into, Lon: at[0], Lat: at[1]})
+			p.Dry = append(p.Dry, dryPoint{Load: d.Load, Pass: d.Pass, Into: d.Into, Lon: at[0], Lat: at[1], at: d.At})
 		}
 	}
 	return p

@@ -19,8 +19,8 @@ const (
 	mapHeight = 10 * unit.Inch
 )
 
-// drawPasses draws the passes of each property as SVG into a folder.
-func drawPasses(ctx context.Context, e *env, path string, laid []covered, units unit.System) error {
+// drawPasses draws the passes of each property into a folder, as files with this ending: .svg or .png.
+func drawPasses(ctx context.Context, e *env, path, ending string, laid []covered, units unit.System) error {
 	if err := os.MkdirAll(path, 0o777); err != nil {
 		return err
 	}
@@ -33,17 +33,32 @@ func drawPasses(ctx context.Context, e *env, path string, laid []covered, units 
 			return err
 		}
 		ground := plan.MapOf(c.site)
-		var svg bytes.Buffer
-		if err := draw.MapSVG(&svg, sheet.PassMap(&ground, &c.plan.PassPlan, units), mapWidth, mapHeight); err != nil {
+		var picture bytes.Buffer
+		m := c.plan.onMap(sheet.PassMap(&ground, &c.plan.PassPlan, units))
+		var err error
+		if ending == ".png" {
+			err = draw.MapPNG(&picture, m, mapWidth, mapHeight, mapDPI)
+		} else {
+			err = draw.MapSVG(&picture, m, mapWidth, mapHeight)
+		}
+		if err != nil {
 			return fmt.Errorf("draw the passes of %s: %w", c.plan.ID, err)
 		}
 		name := fileName(c.plan.ID)
-		for n := 2; dir.wrote[name+".svg"]; n++ { // two names may differ in letters that a file name does without
+		for n := 2; dir.wrote[name+ending]; n++ { // two names may differ in letters that a file name does without
 			name = fileName(c.plan.ID, strconv.Itoa(n))
 		}
-		if err := dir.write(name+".svg", svg.Bytes()); err != nil {
+		if err := dir.write(name+ending, picture.Bytes()); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// onMap adds where tankfuls run dry to a map of the passes.
+func (p *passesPlan) onMap(m sheet.Map) sheet.Map {
+	for _, d := range p.Dry {
+		m.Marks = append(m.Marks, sheet.Mark{Kind: sheet.TankChange, At: d.at, Text: fmt.Sprintf("LOAD %d ENDS", d.Load)})
+	}
+	return m
 }

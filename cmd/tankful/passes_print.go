@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -27,7 +28,7 @@ func printPasses(w io.Writer, laid []covered, f *passFlags, units unit.System, e
 		if c.plan == nil {
 			continue
 		}
-		said := passNotes(c, units)
+		said := passNotes(c, f, units)
 		if len(said) > 0 || each {
 			fmt.Fprintf(w, "\n%s\n", c.plan.ID)
 		}
@@ -49,29 +50,81 @@ func passTable(w io.Writer, laid []covered, f *passFlags, units unit.System) err
 	if f.pace > 0 {
 		head += "walk\t"
 	}
+	if f.rate > 0 {
+		head += "mix\t"
+	}
 	fmt.Fprintln(t, head)
+	sum, rows := passRow{name: "together"}, 0
 	for _, c := range laid {
 		p := c.plan
 		if p == nil {
 			fmt.Fprintf(t, "%s\tno passes%s\n", c.site.Property.ID, strings.Repeat("\t", strings.Count(head, "\t")-1))
 			continue
 		}
-		direction := unit.Number(p.Bearing, 1) + " deg"
-		if n := len(p.Sections) - p.EdgeLaps; n > 1 {
-			direction += fmt.Sprintf(" +%d", n-1)
-		}
-		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\t", p.ID, units.Area(p.Net), p.Count, p.BoundPasses, direction,
-			units.Length(p.SprayedLength), units.Length(p.BoundLength), units.Length(p.DeadWalk))
-		if f.pace > 0 {
-			fmt.Fprintf(t, "%s\t", unit.Number(p.Walk.In(unit.Minute), 0)+" min")
-		}
-		fmt.Fprintln(t)
+		row := rowOf(&p.PassPlan, f, units)
+		row.print(t, f, units)
+		sum.add(row)
+		rows++
+	}
+	if rows > 1 {
+		sum.print(t, f, units)
 	}
 	return t.Flush()
 }
 
+func (r *passRow) print(w io.Writer, f *passFlags, units unit.System) {
+	fmt.Fprintf(w, "%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\t", r.name, units.Area(r.net), r.passes, r.bound, r.direction,
+		units.Length(r.length), units.Length(r.least), units.Length(r.dead))
+	if f.pace > 0 {
+		fmt.Fprintf(w, "%s min\t", unit.Number(r.walk.In(unit.Minute), 0))
+	}
+	if f.rate > 0 {
+		fmt.Fprintf(w, "%s\t", units.Volume(r.mix))
+	}
+	fmt.Fprintln(w)
+}
+
+// sprayed is what the mix of a plan's passes is reckoned from.
+func sprayed(p *plan.PassPlan) (a unit.Area) {
+	for i := range p.List {
+		a += p.List[i].Sprayed
+	}
+	return a
+}
+
+// passRow is a line of the table as it is printed.
+type passRow struct {
+	name, direction     string
+	net                 unit.Area
+	passes, bound       int
+	length, least, dead unit.Length
+	walk                unit.Time
+	mix                 unit.Volume
+}
+
+func rowOf(p *plan.PassPlan, f *passFlags, units unit.System) passRow {
+	direction := unit.Number(p.Bearing, 1) + " deg"
+	if n := len(p.Sections) - p.EdgeLaps; n > 1 {
+		direction += fmt.Sprintf(" +%d", n-1)
+	}
+	return passRow{p.ID, direction, units.RoundArea(p.Net), p.Count, p.BoundPasses, units.RoundLength(p.SprayedLength), units.RoundLength(p.BoundLength),
+		units.RoundLength(p.DeadWalk), unit.Time(unit.Round(float64(p.Walk), float64(unit.Minute))), units.RoundVolume(f.rate.Over(sprayed(p)))}
+}
+
+// add adds what is printed, so that a column adds up to the last digit.
+func (s *passRow) add(r passRow) {
+	s.net += r.net
+	s.passes += r.passes
+	s.bound += r.bound
+	s.length += r.length
+	s.least += r.least
+	s.dead += r.dead
+	s.walk += r.walk
+	s.mix += r.mix
+}
+
 // passNotes is what else there is to know of a property's passes.
-func passNotes(c covered, units unit.System) (out []string) {
+func passNotes(c covered, f *passFlags, units unit.System) (out []string) {
 	p := c.plan
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if len(p.Sections) > 1 {
@@ -84,14 +137,21 @@ func passNotes(c covered, units unit.System) (out []string) {
 		say("%s of the turf lie out of reach of half a swath.", units.Area(unit.Area(1-p.Coverage)*p.Net))
 	}
 	if told := units.Area(p.Double); p.Double > 0.005*p.Net {
-		say("%s are within reach of two passes (%s).", told, unit.Percent(float64(p.Double/p.Net), 1))
+		text, share := "%s are sprayed twice (%s).", unit.Percent(float64(p.Double/p.Net), 1)
+		if c.laid.Setup.Trims {
+			text = "%s are within reach of two passes (%s): spray them once."
+		}
+		say(text, told, share)
 	}
 	if p.Overspray > 0.001*p.Net {
 		say("%s beside the turf are sprayed: %s.", units.Area(p.Overspray), ontoText(p, units))
 	}
 	out = append(out, hoseNotes(p, units)...)
+	if f.loads && len(p.Dry) == 0 {
+		say("The tank does not run dry: %s of %s are needed.", units.Volume(f.rate.Over(sprayed(&p.PassPlan))), units.Volume(f.onBoard))
+	}
 	for _, d := range p.Dry {
-		say("Tankful %d runs dry in pass %d after %s, at %.6f,%.6f.", d.Load, d.Pass, units.Length(d.Into), d.Lon, d.Lat)
+		say("Load %d runs dry %s into pass %d (%.6f,%.6f).", d.Load, units.Length(d.Into), d.Pass, d.Lon, d.Lat)
 	}
 	return out
 }
@@ -103,10 +163,11 @@ func sectionText(p *passesPlan) string {
 		kind    string
 		bearing string
 		passes  int
+		at      float64 // the bearing in degrees, of the first of the group
 	}
 	var groups []group
 	for _, s := range p.Sections {
-		g := group{s.Kind, unit.Number(s.Bearing, 1), s.Passes}
+		g := group{s.Kind, unit.Number(s.Bearing, 1), s.Passes, s.Bearing}
 		if s.Kind != string(pass.Straight) {
 			g.bearing = ""
 		}
@@ -125,11 +186,20 @@ func sectionText(p *passesPlan) string {
 		case pass.Follow:
 			parts = append(parts, passCount(g.passes)+" along narrow strips")
 		default:
-			parts = append(parts, passCount(g.passes)+" at "+g.bearing+" deg")
+			parts = append(parts, passCount(g.passes)+" at "+g.bearing+" deg ("+lie(g.at)+")")
 		}
 	}
 	return strings.Join(parts, ", ")
 }
+
+// The directions of walking, and of passes that are walked both ways, from north clockwise in eighths of a turn.
+var (
+	winds = []string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}
+	lies  = []string{"N-S", "NE-SW", "E-W", "NW-SE"}
+)
+
+func wind(bearing float64) string { return winds[int(math.Round(bearing/45))%len(winds)] }
+func lie(bearing float64) string  { return lies[int(math.Round(bearing/45))%len(lies)] }
 
 // ontoText lists what is sprayed beside the turf by surface, the largest first.
 func ontoText(p *passesPlan, units unit.System) string {
@@ -149,14 +219,20 @@ func hoseNotes(p *passesPlan, units unit.System) (out []string) {
 		return nil
 	}
 	far := slices.MaxFunc(p.List, func(a, b plan.PassLine) int { return cmp.Compare(a.Hose, b.Hose) })
-	out = append(out, fmt.Sprintf("Hose: %s to pass %d%s.", units.Length(r.Most), far.N, map[bool]string{true: ", round " + plural(len(r.Bends), "corner")}[len(r.Bends) > 0]))
+	drags := ""
+	if n := len(r.Bends); n > 0 {
+		drags = fmt.Sprintf(" Over all passes it drags round %s.", plural(n, "corner"))
+	}
+	out = append(out, fmt.Sprintf("Hose: %s for pass %d, the farthest.%s", units.Length(r.Most), far.N, drags))
 	if r.OnWet > 0 {
 		out = append(out, fmt.Sprintf("In %s the hose lies on turf already sprayed.", passCount(r.OnWet)))
 	}
 	if len(r.Out) > 0 {
 		s := fmt.Sprintf("Out of reach of %s of hose: %s %s.", units.Length(r.Hose), map[bool]string{true: "pass", false: "passes"}[len(r.Out) == 1], spans(r.Out))
 		if r.Second != nil {
-			s += fmt.Sprintf(" The truck at %.6f,%.6f as well would do.", r.Second.Lon, r.Second.Lat)
+			s += fmt.Sprintf(" They are in reach with the truck at %.6f,%.6f.", r.Second.Lon, r.Second.Lat)
+		} else {
+			s += " No one other place of the truck was found from which they all are: move it twice, or take a longer hose."
 		}
 		out = append(out, s)
 	}
@@ -197,8 +273,8 @@ func everyPass(w io.Writer, p *passesPlan, f *passFlags, units unit.System) erro
 		for _, o := range q.Off {
 			off += o[1] - o[0]
 		}
-		fmt.Fprintf(t, "%d\t%s\t%s deg\t%s\t%s\t%s\t%s\t", q.N, q.Kind, unit.Number(q.Bearing, 0), units.Length(q.Length), orDash(off > 0, units.Length(off)), units.Area(q.Area),
-			units.Length(q.WalkTo))
+		fmt.Fprintf(t, "%d\t%s\t%s %s deg\t%s\t%s\t%s\t%s\t", q.N, q.Kind, wind(q.Bearing), unit.Number(q.Bearing, 0), units.Length(q.Length), orDash(off > 0, units.Length(off)),
+			units.Area(q.Area), units.Length(q.WalkTo))
 		if f.rate > 0 {
 			fmt.Fprintf(t, "%s\t", units.Volume(q.SoFar))
 		}

@@ -187,11 +187,12 @@ func mapAlone(m sheet.Map, width, height unit.Length) (*canvas.Canvas, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &engine{f: f, mapRoom: h}
-	boxes := e.mapBlock(m, w)
-	total := height1(boxes)
+	const rim = 2.0 // mm of white all round, so that no edge of a screen cuts a line
+	e := &engine{f: f, mapRoom: h - 2*rim}
+	boxes := e.mapBlock(m, w-2*rim)
+	total := height1(boxes) + 2*rim
 	c := canvas.New(w, total)
 	e.pen = &pen{ctx: canvas.NewContext(c), h: total, f: f}
-	e.place(boxes, 0, 0)
+	e.place(boxes, rim, rim)
 	return c, nil
 }

@@ -62,7 +62,7 @@ func (e *engine) legendItems(m sheet.Map) []legendItem {
 		off, walk = off || len(p.Off) > 0, walk || len(p.Way) > 1
 	}
 	if straight {
-		items = append(items, legendItem{"Pass, numbered at its start (some only, where close)", e.samplePass(sheet.MapPass{}, false)},
+		items = append(items, legendItem{"Pass, number at its start (where close, only some are shown)", e.samplePass(sheet.MapPass{}, false)},
 			legendItem{"First pass", e.samplePass(sheet.MapPass{}, true)})
 	}
 	if touch {
@@ -90,7 +90,7 @@ func (e *engine) sample(x, y, h float64) *drawing {
 func (e *engine) samplePass(p sheet.MapPass, first bool) func(x, y, w, h float64) {
 	return func(x, y, w, h float64) {
 		p.Line = []geom.Coord{{0, h / 2}, {w, h / 2}}
-		e.sample(x, y, h).pass(p, true, first)
+		e.sample(x, y, h).pass(p, true, first, 0)
 	}
 }
 

@@ -77,8 +77,11 @@ func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
 	e.pen.stroke(turf, 0.5, ink)
 	labelled := d.placeLabels()
 	for i, p := range m.Passes {
-		_, ok := labelled[p.N]
-		d.pass(p, ok, i == 0)
+		l, ok := labelled[p.N]
+		if d.spacing() < tooClose && !ok && i > 0 {
+			continue
+		}
+		d.pass(p, ok, i == 0, l.into)
 	}
 	d.drawMarks()
 	d.drawLabels(labelled)
@@ -128,17 +131,17 @@ func dots(rings [][]canvas.Point, h hatch) *canvas.Path {
 		y := b.Y0 + (float64(row)+0.5)*h.dist*0.7
 		for x := b.X0 + h.dist*0.5*float64(row%2+1); x < b.X1; x += h.dist {
 			if within(rings, x, y) {
-				dot(out, x, y, h.thick/2)
+				disc(out, x, y, h.thick/2, 8)
 			}
 		}
 	}
 	return out
 }
 
-// dot adds an octagon: arcs by the hundred make a PDF slow to write.
-func dot(p *canvas.Path, x, y, r float64) {
-	for i := range 8 {
-		sin, cos := math.Sincos(math.Pi / 4 * float64(i))
+// disc adds a polygon of n corners: arcs by the hundred make a PDF slow to write, and some programs that show SVG stop at one.
+func disc(p *canvas.Path, x, y, r float64, n int) {
+	for i := range n {
+		sin, cos := math.Sincos(2 * math.Pi / float64(n) * float64(i))
 		if i == 0 {
 			p.MoveTo(x+r*cos, y+r*sin)
 		} else {
@@ -165,13 +168,17 @@ func within(rings [][]canvas.Point, x, y float64) bool {
 // spacing is the swath on paper, in millimetres.
 func (d *drawing) spacing() float64 { return d.m.Swath.In(unit.Metre) * d.l.perMetre() }
 
+// Passes less than this apart on paper, in millimetres, would be one black surface: only the numbered ones are drawn.
+const tooClose = 0.7
+
 // pass draws one pass with its arrow head; touch-up passes are dashed, where the gun is off there are dots. The first is
-// thick, with a head near its beginning: at the start mark it says which way to walk.
-func (d *drawing) pass(p sheet.MapPass, labelled, first bool) {
+// thick, with a head near its beginning: at the start mark it says which way to walk. A line begins at its number, from
+// millimetres along it: a stump before "6" reads as ".6" or "-6".
+func (d *drawing) pass(p sheet.MapPass, labelled, first bool, from float64) {
 	d.way(p.Way)
 	pts := d.onPaper(p.Line)
-	on, off := d.stretches(pts, p.Off)
-	thick := 0.3
+	on, off := d.stretches(pts, p.Off, from)
+	thick := min(0.3, max(0.15, 0.25*d.spacing()))
 	if first {
 		thick = 0.7
 	}
@@ -183,7 +190,7 @@ func (d *drawing) pass(p sheet.MapPass, labelled, first bool) {
 		d.e.pen.stroke(d.put(line), thick, ink)
 	}
 	for _, s := range off {
-		d.e.pen.stroke(d.put(polyline(s).Dash(0, 0.25, 0.75)), 0.25, ink)
+		d.e.pen.stroke(d.put(polyline(s).Dash(0, 0.4, 0.8)), 0.4, ink)
 	}
 	size := min(max(0.5*d.spacing(), 1.0), 2.2)
 	if n := length(pts); first && n > 0 {
@@ -207,7 +214,7 @@ func (d *drawing) way(line []geom.Coord) {
 	if len(line) < 2 {
 		return
 	}
-	d.e.pen.stroke(d.put(polyline(d.onPaper(line)).Dash(0, 0.6, 1)), 0.2, faint)
+	d.e.pen.stroke(d.put(polyline(d.onPaper(line)).Dash(0, 0.8, 1)), 0.25, faint)
 }
 
 func (d *drawing) onPaper(line []geom.Coord) []canvas.Point {
@@ -230,13 +237,17 @@ func polyline(pts []canvas.Point) *canvas.Path {
 	return line
 }
 
-// stretches cuts a line into where the gun is on and where it is off.
-func (d *drawing) stretches(pts []canvas.Point, offs [][2]unit.Length) (on, off [][]canvas.Point) {
-	at := 0.0
+// stretches cuts a line, from millimetres along it on, into where the gun is on and where it is off.
+func (d *drawing) stretches(pts []canvas.Point, offs [][2]unit.Length, at float64) (on, off [][]canvas.Point) {
 	for _, o := range offs {
 		from, to := o[0].In(unit.Metre)*d.l.perMetre(), o[1].In(unit.Metre)*d.l.perMetre()
-		on, off = append(on, stretch(pts, at, from)), append(off, stretch(pts, from, to))
-		at = to
+		if to <= at {
+			continue
+		}
+		if from > at {
+			on, at = append(on, stretch(pts, at, from)), from
+		}
+		off, at = append(off, stretch(pts, at, to)), to
 	}
 	return append(on, stretch(pts, at, length(pts))), off
 }

@@ -23,6 +23,8 @@ type label struct {
 	text string
 	at   canvas.Rect
 	size float64
+	// into is how far along its pass a number stands, in millimetres; 0 beside it.
+	into float64
 	// from is where a number that stands beside the turf belongs.
 	from   canvas.Point
 	beside bool
@@ -74,8 +76,9 @@ func (d *drawing) place(p sheet.MapPass) (label, bool) {
 	w, h := d.labelSize(l)
 	var found label
 	for _, more := range []float64{0, 2, 4} {
-		at, _ := pointAt(pts, min(w/2+0.8+more, length(pts)/2))
-		l.at = around(at, w, h)
+		into := min(w/2+0.8+more, length(pts)/2)
+		at, _ := pointAt(pts, into)
+		l.at, l.into = around(at, w, h), into
 		switch {
 		case !d.free(l.at):
 		case !touches(l.at, d.leftOut):
@@ -270,7 +273,7 @@ func (e *engine) mark(k sheet.MarkKind, x, y float64) {
 	const s = markSize
 	switch k {
 	case sheet.AtStart:
-		p = canvas.Circle(s * 0.85)
+		disc(p, 0, 0, s*0.85, 24)
 	case sheet.AtTruck:
 		p = canvas.Rectangle(2*s, 1.3*s).Translate(-s, -0.65*s)
 	default:
