@@ -42,25 +42,20 @@ type cutter struct {
 func (c *cutter) load(r *region) {
 	c.turf = r
 	c.nodes, c.outer, c.across = c.nodes[:0], c.outer[:0], c.across[:0]
-	for i := 0; i < len(r.edges); {
-		first, twice, far := i, 0.0, 0.0
-		for ; ; i++ {
-			e := r.edges[i]
-			c.nodes = append(c.nodes, node{x: e.ax, y: e.ay, prev: i - 1, next: i + 1, ring: len(c.outer)})
-			o := r.edges[first]
-			far = max(far, math.Hypot(e.ax-o.ax, e.ay-o.ay))
-			twice += (e.ax-o.ax)*(e.by-o.ay) - (e.bx-o.ax)*(e.ay-o.ay)
-			if e.bx == o.ax && e.by == o.ay || i+1 == len(r.edges) {
-				break
-			}
+	for _, ring := range r.rings() {
+		first, far := len(c.nodes), 0.0
+		for i, p := range ring {
+			far = max(far, dist2(ring[0], p))
+			c.nodes = append(c.nodes, node{x: p[0], y: p[1], prev: first + i - 1, next: first + i + 1, ring: len(c.outer)})
 		}
-		c.nodes[first].prev, c.nodes[i].next = i, first
+		last := len(c.nodes) - 1
+		c.nodes[first].prev, c.nodes[last].next = last, first
+		_, twice := centroid(ring)
 		c.outer, c.across = append(c.outer, twice > 0), append(c.across, far)
-		i++
 	}
 }
 
-// onLine is how near a corner must be to a line to lie on it, metres: far below the grid of the outlines.
+// onTheLine is how near a corner must be to a line to lie on it, metres: far below the grid of the outlines.
 const onTheLine = 1e-6
 
 // meet finds where the line meets the edges of the turf, in order along it, and reports whether turf and what is not turf take
