@@ -97,12 +97,8 @@ func polygonOf(cuts []halfPlane) region {
 
 // nearest is the point of the edge that is nearest to c.
 func (e *edge) nearest(c geom.Coord) geom.Coord {
-	dx, dy := e.bx-e.ax, e.by-e.ay
-	t := 0.0
-	if l := dx*dx + dy*dy; l > 0 {
-		t = min(max(((c[0]-e.ax)*dx+(c[1]-e.ay)*dy)/l, 0), 1)
-	}
-	return geom.Coord{e.ax + t*dx, e.ay + t*dy}
+	t, _ := onto([2]float64{e.ax, e.ay}, [2]float64{e.bx, e.by}, [2]float64{c[0], c[1]})
+	return geom.Coord{e.ax + t*(e.bx-e.ax), e.ay + t*(e.by-e.ay)}
 }
 
 // roomiest is the centres of the largest few discs of turf that were found, the last near the largest there is (within 1 %):

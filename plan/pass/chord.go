@@ -36,64 +36,6 @@ type foot struct {
 	length  float64
 }
 
-// rings chains the edges to rings; nil where that could be done in two ways. Edges that run both ways along the same
-// line are seams between pieces put together, and left out.
-func rings(edges []edge) [][]edge {
-	have := make(map[edge]int, len(edges))
-	for i, e := range edges {
-		have[e] = i
-	}
-	starts := make(map[[2]float64]int, len(edges))
-	keep := 0
-	for i, e := range edges {
-		if _, seam := have[edge{e.bx, e.by, e.ax, e.ay}]; seam {
-			continue
-		}
-		p := [2]float64{e.ax, e.ay}
-		if _, twice := starts[p]; twice {
-			return nil
-		}
-		starts[p] = i
-		keep++
-	}
-	used := make([]bool, len(edges))
-	var out [][]edge
-	for i, e := range edges {
-		if k, ok := starts[[2]float64{e.ax, e.ay}]; !ok || k != i || used[i] {
-			continue
-		}
-		var ring []edge
-		for k, ok := i, true; !used[k]; {
-			used[k] = true
-			ring = append(ring, edges[k])
-			if k, ok = starts[[2]float64{edges[k].bx, edges[k].by}]; !ok {
-				return nil
-			}
-		}
-		out = append(out, ring)
-		keep -= len(ring)
-	}
-	if keep != 0 {
-		return nil
-	}
-	return out
-}
-
-func signedArea(ring []edge) (a float64) {
-	for _, e := range ring {
-		a += (e.ax*e.by - e.bx*e.ay) / 2
-	}
-	return a
-}
-
-func corners(ring []edge) [][2]float64 {
-	out := make([][2]float64, len(ring))
-	for i, e := range ring {
-		out[i] = [2]float64{e.ax, e.ay}
-	}
-	return out
-}
-
 // at is corner i of the ring, counted round it.
 func (o *outline) at(i int) [2]float64 { n := len(o.ring); return o.ring[((i%n)+n)%n] }
 
@@ -126,8 +68,6 @@ func (o *outline) onCut(i int) bool {
 	n := len(o.ring)
 	return slices.Contains(o.cut, i) || slices.Contains(o.cut, (i+n-1)%n)
 }
-
-func dist2(a, b [2]float64) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
 
 // arc is the shorter way round from the corner to the foot.
 func (f foot) arc(cum []float64) float64 {
@@ -192,11 +132,6 @@ func (o *outline) halving(i int, cum []float64) (best foot, ok bool) {
 	return best, !math.IsInf(best.length, 1) && best.isAcross(cum)
 }
 
-func unitFrom(a, b [2]float64) [2]float64 {
-	l := dist2(a, b)
-	return [2]float64{(b[0] - a[0]) / l, (b[1] - a[1]) / l}
-}
-
 // inside reports whether the chord to the foot crosses no other edge and runs over the turf.
 func (o *outline) inside(f foot) bool {
 	n := len(o.ring)
@@ -221,22 +156,6 @@ func (o *outline) inside(f foot) bool {
 		}
 	}
 	return inRing(o.ring, [2]float64{(p[0] + q[0]) / 2, (p[1] + q[1]) / 2})
-}
-
-// meets reports whether the lines p-q and a-b have a point in common.
-func meets(p, q, a, b [2]float64) bool {
-	return cross(p, q, a)*cross(p, q, b) <= 0 && cross(a, b, p)*cross(a, b, q) <= 0
-}
-
-func inRing(ring [][2]float64, p [2]float64) bool {
-	in := false
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(p[1]-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
-			in = !in
-		}
-	}
-	return in
 }
 
 // chords puts the feet into the ring as corners and gives the chords that do not cross each other, short ones

@@ -42,25 +42,20 @@ type cutter struct {
 func (c *cutter) load(r *region) {
 	c.turf = r
 	c.nodes, c.outer, c.across = c.nodes[:0], c.outer[:0], c.across[:0]
-	for i := 0; i < len(r.edges); {
-		first, twice, far := i, 0.0, 0.0
-		for ; ; i++ {
-			e := r.edges[i]
-			c.nodes = append(c.nodes, node{x: e.ax, y: e.ay, prev: i - 1, next: i + 1, ring: len(c.outer)})
-			o := r.edges[first]
-			far = max(far, math.Hypot(e.ax-o.ax, e.ay-o.ay))
-			twice += (e.ax-o.ax)*(e.by-o.ay) - (e.bx-o.ax)*(e.ay-o.ay)
-			if e.bx == o.ax && e.by == o.ay || i+1 == len(r.edges) {
-				break
-			}
+	for _, ring := range r.rings() {
+		first, far := len(c.nodes), 0.0
+		for i, p := range ring {
+			far = max(far, dist2(ring[0], p))
+			c.nodes = append(c.nodes, node{x: p[0], y: p[1], prev: first + i - 1, next: first + i + 1, ring: len(c.outer)})
 		}
-		c.nodes[first].prev, c.nodes[i].next = i, first
+		last := len(c.nodes) - 1
+		c.nodes[first].prev, c.nodes[last].next = last, first
+		_, twice := centroid(ring)
 		c.outer, c.across = append(c.outer, twice > 0), append(c.across, far)
-		i++
 	}
 }
 
-// onLine is how near a corner must be to a line to lie on it, metres: far below the grid of the outlines.
+// onTheLine is how near a corner must be to a line to lie on it, metres: far below the grid of the outlines.
 const onTheLine = 1e-6
 
 // meet finds where the line meets the edges of the turf, in order along it, and reports whether turf and what is not turf take
@@ -213,14 +208,7 @@ func (c *cutter) parts() []region {
 		if c.nodes[i].ring >= 0 {
 			continue
 		}
-		var r region
-		for j := i; c.nodes[j].ring < 0; j = c.nodes[j].next {
-			p, q := &c.nodes[j], &c.nodes[c.nodes[j].next]
-			p.ring = rings
-			if p.x != q.x || p.y != q.y {
-				r.edges = append(r.edges, edge{p.x, p.y, q.x, q.y})
-			}
-		}
+		r := c.trace(i, rings)
 		rings++
 		if len(r.edges) == 0 {
 			continue
@@ -238,19 +226,13 @@ func (c *cutter) parts() []region {
 	for k, i := range ringOfShell {
 		owner[i] = k
 	}
-	outlines := slices.Clone(shells) // holes are asked for among the shells' own edges, of which there are few
-	for k, h := range holes {
-		e := h.edges[0]
-		at := slices.IndexFunc(outlines, func(s region) bool {
-			c.work += len(s.edges) / 8 // an edge is passed over in an eighth of the time that a corner takes to trace
-			return s.holds((e.ax+e.bx)/2, (e.ay+e.by)/2)
-		})
+	for k, at := range c.owners(shells, holes) {
 		if at < 0 {
 			return nil
 		}
 		owner[ringOfHole[k]] = at
-		shells[at].edges = append(shells[at].edges, h.edges...)
-		shells[at].area += h.area
+		shells[at].edges = append(shells[at].edges, holes[k].edges...)
+		shells[at].area += holes[k].area
 	}
 	if slices.ContainsFunc(shells, func(s region) bool { return s.area < leastPart }) {
 		return nil
@@ -260,6 +242,31 @@ func (c *cutter) parts() []region {
 	}
 	slices.SortStableFunc(shells, func(a, b region) int { return cmp.Compare(rounded(b.area), rounded(a.area)) })
 	return shells
+}
+
+// trace is the ring that goes through node i; its nodes are given the number.
+func (c *cutter) trace(i, number int) (r region) {
+	for j := i; c.nodes[j].ring < 0; j = c.nodes[j].next {
+		p, q := &c.nodes[j], &c.nodes[c.nodes[j].next]
+		p.ring = number
+		if p.x != q.x || p.y != q.y {
+			r.edges = append(r.edges, edge{p.x, p.y, q.x, q.y})
+		}
+	}
+	return r
+}
+
+// owners is the shell that each hole lies in, -1 for none.
+func (c *cutter) owners(shells, holes []region) []int {
+	out := make([]int, len(holes))
+	for k, h := range holes {
+		e := h.edges[0]
+		out[k] = slices.IndexFunc(shells, func(s region) bool {
+			c.work += len(s.edges) / 8 // an edge is passed over in an eighth of the time that a corner takes to trace
+			return s.holds((e.ax+e.bx)/2, (e.ay+e.by)/2)
+		})
+	}
+	return out
 }
 
 // leastPart is the smallest part that a cut may leave, square metres.

@@ -33,7 +33,7 @@ func (l *layout) follow(r *region) (best result, cost float64, ok bool) {
 		return result{}, 0, false
 	}
 	cost = math.Inf(1)
-	for _, o := range outlines(rings(r.edges)) {
+	for _, o := range outlines(r.rings()) {
 		if res, c, fits := l.trail(r, &o); fits && c < cost-0.01 {
 			best, cost, ok = res, c, true
 		}
@@ -42,18 +42,25 @@ func (l *layout) follow(r *region) (best result, cost float64, ok bool) {
 }
 
 // outlines is the ways to see a strip in the rings: the shell with beds in it; with one hole also what lies round it, cut open.
-func outlines(rs []([]edge)) []outline {
-	shell := slices.IndexFunc(rs, func(r []edge) bool { return signedArea(r) > 0 })
-	if shell < 0 {
+func outlines(rings [][][2]float64) []outline {
+	var shells, holes [][][2]float64
+	for _, r := range rings {
+		if _, twice := centroid(r); twice > 0 {
+			shells = append(shells, r)
+		} else {
+			holes = append(holes, r)
+		}
+	}
+	if len(shells) != 1 {
 		return nil
 	}
-	holes := slices.Delete(slices.Clone(rs), shell, shell+1)
-	if slices.ContainsFunc(holes, func(r []edge) bool { return signedArea(r) > 0 }) {
-		return nil
+	o := outline{ring: shells[0]}
+	for _, h := range holes {
+		o.holes = append(o.holes, edgesOf(h))
 	}
-	out := []outline{{ring: corners(rs[shell]), holes: holes}}
+	out := []outline{o}
 	if len(holes) == 1 {
-		out = append(out, open(corners(rs[shell]), corners(holes[0]))...)
+		out = append(out, open(shells[0], holes[0])...)
 	}
 	return out
 }
@@ -99,13 +106,6 @@ func open(shell, hole [][2]float64) []outline {
 		}
 	}
 	return out
-}
-
-// onto is the point of the line a-b nearest to p, as a share of it, and how far away it is.
-func onto(a, b, p [2]float64) (share, d float64) {
-	dx, dy := b[0]-a[0], b[1]-a[1]
-	share = min(max(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/(dx*dx+dy*dy), 0), 1)
-	return share, math.Hypot(a[0]+share*dx-p[0], a[1]+share*dy-p[1])
 }
 
 // cut opens the rings at the bridge: the ring goes round the shell, over the bridge, round the hole and back.
@@ -227,7 +227,7 @@ func (t *trail) region(i, j int) region {
 			r.edges = append(r.edges, h...)
 		}
 	}
-	r.area = signedArea(r.edges)
+	r.measure()
 	return r
 }
 

@@ -2,7 +2,6 @@ package pass
 
 import (
 	"math"
-	"slices"
 
 	"github.com/twpayne/go-geom"
 )
@@ -116,33 +115,6 @@ func straighten(ks []knot) []knot {
 // turnAt is the turn at q on the way from p to r, radians, to the left positive.
 func turnAt(p, q, r [2]float64) float64 {
 	return math.Remainder(math.Atan2(r[1]-q[1], r[0]-q[0])-math.Atan2(q[1]-p[1], q[0]-p[0]), 2*math.Pi)
-}
-
-// rings are the region's rings, shells anticlockwise and holes clockwise, without a closing corner.
-func (r *region) rings() (out [][][2]float64) {
-	for i := 0; i < len(r.edges); {
-		first := r.edges[i]
-		ring := [][2]float64{{first.ax, first.ay}}
-		k := i + 1
-		back := k < len(r.edges) && r.edges[k].bx == first.ax && r.edges[k].by == first.ay
-		for ; k < len(r.edges); k++ {
-			e, before := r.edges[k], r.edges[k-1]
-			if back && (e.bx != before.ax || e.by != before.ay) || !back && (e.ax != before.bx || e.ay != before.by || e.ax == first.ax && e.ay == first.ay) {
-				break
-			}
-			ring = append(ring, [2]float64{e.ax, e.ay})
-			if back && e.ax == first.bx && e.ay == first.by {
-				k++
-				break
-			}
-		}
-		if back { // addRing turned it round edge by edge
-			slices.Reverse(ring)
-		}
-		out = append(out, ring)
-		i = k
-	}
-	return out
 }
 
 // polygon is rings as one polygon, the first its shell.

@@ -1,8 +1,11 @@
 // Package pass lays numbered passes over one turf: how it is divided, which strips are walked in
-// which direction, how long each is, what it treats, and how few any plan could have.
+// which direction and in which order, how long each is, what it treats, where a tankful ends within it, how far
+// the hose must reach, and how few any plan could have.
 //
-// It works in metres of one property's frame. It leaves out the file, the map, the mix
-// and the day: volumes follow from the areas here and a rate known elsewhere.
+// It works in metres of one property's frame. It leaves out the file, the map, the mix and the day: volumes follow from the
+// areas here and a rate known elsewhere. It knows neither slopes nor wind, nor fences, gates or other ground that no outline shows. Its
+// plans are good ones, found by search, and not proven to be the best: only the bounds are proven. What is found depends on
+// the input alone, never on time, cores or how the outlines were given.
 package pass
 
 import (
@@ -28,7 +31,7 @@ const (
 
 // Setup is the equipment and how it is walked.
 type Setup struct {
-	// Swath is the pass spacing, > 0.
+	// Swath is the pass spacing, above 0, and at least a 20,000th of the longest way across any part of the turf.
 	Swath unit.Length
 	// Trims says that the operator closes the gun at the turf's edge (hand gun, backpack);
 	// a fixed-width applicator (boom, ride-on, spreader) sprays its whole width over the whole pass.
@@ -45,14 +48,14 @@ type Setup struct {
 	// Even draws the strips of a section together, so that they divide its width exactly: its spacing
 	// is then at most Swath.
 	Even bool
-	// Bearing fixes the direction of the passes, in degrees clockwise from north, 0 to 180; nil is
-	// the best directions.
+	// Bearing fixes the direction of the passes, in degrees clockwise from north, at least 0 and below 360; one and its opposite
+	// are the same. Nil is the best directions.
 	Bearing *float64
 	// TurnCost is the walking that one more pass costs, as a length: the division of the turf, directions
 	// and strip offsets minimise sprayed length + TurnCost x passes.
 	TurnCost unit.Length
 	// FarFirst begins at the end that is furthest from the truck along the hose, and works back, so that the hose is
-	// drawn in over dry turf.
+	// drawn in over dry turf. It does nothing where Lawn.Trucks is empty: there is no far end without a truck.
 	FarFirst bool
 	// Hose is how far the hose reaches from the truck, 0 when there is none or it is not known.
 	Hose unit.Length
@@ -67,7 +70,7 @@ type Lawn struct {
 	// LeftOut is all that was taken from the turf, by surface: buildings and water among it. Hoses and dead walks go round
 	// buildings, water and beds; hardscape may be crossed with the gun off. Nil for none.
 	LeftOut map[geo.Surface]*geom.MultiPolygon
-	// Trucks is where the truck may stand, the first place first; empty when not known: passes are
+	// Trucks is where the truck may stand, the first place first, anywhere; empty when not known: passes are
 	// then numbered from the end of the plan that is nearest the south-west.
 	Trucks []geom.Coord
 }

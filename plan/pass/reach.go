@@ -111,8 +111,7 @@ func (w *work) street(turf []region) (out []geom.Coord) {
 		for _, e := range turf[i].edges {
 			a, b := geom.Coord{e.ax, e.ay}, geom.Coord{e.bx, e.by}
 			if l := distance(a, b); l >= long {
-				f := min(max(((truck[0]-a[0])*(b[0]-a[0])+(truck[1]-a[1])*(b[1]-a[1]))/(l*l), 0), 1)
-				if d := distance(truck, geom.Coord{a[0] + f*(b[0]-a[0]), a[1] + f*(b[1]-a[1])}); d < near-1e-3 {
+				if d := distance(truck, e.nearest(truck)); d < near-1e-3 {
 					near, dir = d, geom.Coord{(b[0] - a[0]) / l, (b[1] - a[1]) / l}
 				}
 			}

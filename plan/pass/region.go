@@ -128,6 +128,19 @@ func (r *region) holds(x, y float64) bool {
 	return in
 }
 
+// rings are the region's rings, each from its first edge on, shells anticlockwise and holes clockwise. A ring that touches itself where it
+// begins is two.
+func (r *region) rings() (out [][][2]float64) {
+	var ring [][2]float64
+	for i, e := range r.edges {
+		ring = append(ring, [2]float64{e.ax, e.ay})
+		if e.bx == ring[0][0] && e.by == ring[0][1] || i+1 == len(r.edges) {
+			out, ring = append(out, ring), nil
+		}
+	}
+	return out
+}
+
 // level is the edges that reach between y0 and y1: all that count for what is there, and for which of it the region holds.
 func (r *region) level(y0, y1 float64) (out region) {
 	for _, e := range r.edges {
@@ -183,10 +196,6 @@ func (r *region) hull() [][2]float64 {
 		half(top, pts[i])
 	}
 	return h[:len(h)-1]
-}
-
-func cross(o, a, b [2]float64) float64 {
-	return (a[0]-o[0])*(b[1]-o[1]) - (a[1]-o[1])*(b[0]-o[0])
 }
 
 func distance(a, b geom.Coord) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }

@@ -239,33 +239,6 @@ func directions(ring [][2]float64, way [2]float64) [][2]float64 {
 	return out
 }
 
-// extentOf is the range of the ring's corners in a direction.
-func extentOf(ring [][2]float64, d [2]float64) (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, p := range ring {
-		x := p[0]*d[0] + p[1]*d[1]
-		lo, hi = min(lo, x), max(hi, x)
-	}
-	return lo, hi
-}
-
-// centroid of the ring's area, and twice that area; taken from its first corner, so that it loses no digits far from
-// the frame's origin.
-func centroid(ring [][2]float64) (c [2]float64, twice float64) {
-	o := ring[0]
-	for k, p := range ring {
-		q := ring[(k+1)%len(ring)]
-		z := cross(o, p, q)
-		twice += z
-		c[0] += z * (p[0] + q[0] - 2*o[0])
-		c[1] += z * (p[1] + q[1] - 2*o[1])
-	}
-	if twice == 0 {
-		return o, 0
-	}
-	return [2]float64{o[0] + c[0]/(3*twice), o[1] + c[1]/(3*twice)}, twice
-}
-
 // lay gives the passes of a stage, none when it cannot be laid.
 func (t *trail) lay(l *layout, s *stage, i, j int) []Pass {
 	piece := t.region(i, j)
@@ -343,14 +316,4 @@ func (t *trail) strip(a axis, c, k, n int) (v0, v, v1 float64) {
 		v1 = math.Inf(1)
 	}
 	return v0, v, v1
-}
-
-func edgesOf(ring [][2]float64) []edge {
-	var out []edge
-	for k, p := range ring {
-		if q := ring[(k+1)%len(ring)]; p != q {
-			out = append(out, edge{p[0], p[1], q[0], q[1]})
-		}
-	}
-	return out
 }
