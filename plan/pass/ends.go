@@ -29,8 +29,9 @@ type passEnds struct {
 	near    [][]int32 // the nearest ends of other passes, nearest first
 	g       *ground.Ground
 	truck   *ground.Field // nil when no truck is known
+	hull    [][2]float64  // round all ends, when no truck is known
 	from    []*ground.Field
-	start   []float64 // the ways from the truck, -1 where not yet found
+	start   []float64 // the ways from the truck or from outside, -1 where not yet found
 	known   []known   // the last ways that were found, by their ends; a power of two
 }
 
@@ -53,6 +54,12 @@ func newPassEnds(ps []Pass, g *ground.Ground, trucks []geom.Coord) *passEnds {
 	}
 	if len(trucks) > 0 {
 		e.truck = g.From(trucks[0])
+	} else {
+		var all region
+		for _, c := range e.at {
+			all.edges = append(all.edges, edge{ax: c[0], ay: c[1]})
+		}
+		e.hull = all.hull()
 	}
 	e.findNear()
 	return e
@@ -101,16 +108,26 @@ func (e *passEnds) way(a, b int32) float64 {
 	return l
 }
 
-// approach is the walk from the truck to an end, 0 when none is known. It weighs a little less than one between passes: of
-// two orders with as much to walk, the one that walks before it begins has the neater numbers.
+// approach is the walk from the truck to an end; when none is known, the way in from outside to it, straight. It weighs a little less
+// than one between passes: of two orders with as much to walk, the one that walks before it begins has the neater numbers.
 func (e *passEnds) approach(a int32) float64 {
-	if e.truck == nil {
-		return 0
+	if e.start[a] >= 0 {
+		return e.start[a]
 	}
-	if e.start[a] < 0 {
-		if e.start[a] = 0.99 * e.truck.Length(e.at[a]); math.IsInf(e.start[a], 1) {
-			e.start[a] = apart
+	in := math.Inf(1)
+	if e.truck != nil {
+		in = e.truck.Length(e.at[a])
+	} else {
+		if len(e.hull) == 0 { // all ends are one
+			in = 0
 		}
+		for i, p := range e.hull {
+			q := e.hull[(i+1)%len(e.hull)]
+			in = min(in, distance(e.at[a], (&edge{p[0], p[1], q[0], q[1]}).nearest(e.at[a])))
+		}
+	}
+	if e.start[a] = 0.99 * in; math.IsInf(in, 1) {
+		e.start[a] = apart
 	}
 	return e.start[a]
 }

@@ -50,9 +50,15 @@ func (l *lapper) chain(steps []step) []Pass {
 	return out
 }
 
-// begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or the south-west.
+// begin is the leg to begin with: one after a break, else after a corner, that nearest the truck or, without one, furthest from the
+// middle.
 func (l *lapper) begin(steps []step) int {
 	n, best, rank, far := len(steps), 0, -1, math.Inf(1)
+	middle := geom.Coord{0, 0}
+	for i := range steps {
+		at := steps[i].leg.start()
+		middle[0], middle[1] = middle[0]+at[0]/float64(n), middle[1]+at[1]/float64(n)
+	}
 	for i := range steps {
 		before, at := &steps[(i+n-1)%n], steps[i].leg.start()
 		r := 0
@@ -62,7 +68,7 @@ func (l *lapper) begin(steps []step) int {
 		case before.leg.off:
 			r = 1
 		}
-		d := at[0] + at[1]
+		d := -distance(middle, at)
 		if len(l.lawn.Trucks) > 0 {
 			d = distance(l.lawn.Trucks[0], at)
 		}

@@ -33,7 +33,7 @@ func (w *work) walkOrder() {
 	}
 	t.improve()
 	if h == nil {
-		t.fromSouthWest()
+		t.fromOutside()
 	}
 	t.startLaps(w.passes, w.setup)
 	w.plan.Passes = t.passes(w.passes, g)
@@ -173,10 +173,15 @@ func (p *Pass) reverse() {
 	}
 }
 
-// fromSouthWest turns a tour that may begin at either end so that it begins at the one that is further south-west.
-func (t *tour) fromSouthWest() {
-	a, b := t.e.at[t.seq[0]], t.e.at[t.seq[len(t.seq)-1]^1]
-	if d := a[0] + a[1] - b[0] - b[1]; d < -1e-3 || d < 1e-3 && a[0] <= b[0] {
+// fromOutside turns a tour that may begin at either end so that it begins at the one nearer the edge, else further from the middle.
+func (t *tour) fromOutside() {
+	first, last := t.seq[0], t.seq[len(t.seq)-1]^1
+	middle := geom.Coord{0, 0}
+	for _, c := range t.e.at {
+		middle[0], middle[1] = middle[0]+c[0]/float64(len(t.e.at)), middle[1]+c[1]/float64(len(t.e.at))
+	}
+	in := t.e.approach(last) - t.e.approach(first)
+	if out := distance(middle, t.e.at[last]) - distance(middle, t.e.at[first]); in > -0.1 && (in > 0.1 || out < 0.1) {
 		return
 	}
 	before, n := t.penalty(), len(t.seq)-1

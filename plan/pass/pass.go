@@ -71,7 +71,7 @@ type Lawn struct {
 	// buildings, water and beds; hardscape may be crossed with the gun off. Nil for none.
 	LeftOut map[geo.Surface]*geom.MultiPolygon
 	// Trucks is where the truck may stand, the first place first, anywhere; empty when not known: passes are
-	// then numbered from the end of the plan that is nearest the south-west.
+	// then numbered from an end that lies near the edge.
 	Trucks []geom.Coord
 }
 
