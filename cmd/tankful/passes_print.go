@@ -137,7 +137,7 @@ func passNotes(c covered, f *passFlags, units unit.System) (out []string) {
 		say("%s of the turf lie out of reach of half a swath.", units.Area(unit.Area(1-p.Coverage)*p.Net))
 	}
 	if told := units.Area(p.Double); p.Double > 0.005*p.Net {
-		text, share := "%s are sprayed twice (%s).", unit.Percent(float64(p.Double/p.Net), 1)
+		text, share := "%s are sprayed twice or more (%s).", unit.Percent(float64(p.Double/p.Net), 1)
 		if c.laid.Setup.Trims {
 			text = "%s are within reach of two passes (%s): spray them once."
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -113,6 +114,8 @@ func flagError(cmd *cobra.Command, err error) error {
 	var value *pflag.InvalidValueError
 	var unknown *pflag.NotExistError
 	switch {
+	case errors.As(err, &value) && errors.Is(value.Unwrap(), strconv.ErrSyntax):
+		return &usageError{fmt.Sprintf("--%s: %q is no number", value.GetFlag().Name, value.GetValue()), try}
 	case errors.As(err, &value):
 		return &usageError{fmt.Sprintf("--%s: %v", value.GetFlag().Name, value.Unwrap()), try}
 	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() == "":

@@ -28,7 +28,11 @@ func (w *writer) apart(ps plan.PassPlan) string {
 // walk says in words how the passes lie and what the hose has to do.
 func (w *writer) walk(m *plan.MixPlan, ps plan.PassPlan) (out []string) {
 	if ways := w.ways(ps); ways != "" {
-		out = append(out, "Passes: "+ways+".")
+		text := "Passes: " + ways + "."
+		if len(ps.List) > 0 && ps.List[0].Kind == string(pass.Straight) {
+			text += " Walk the first to the " + windWords[int(math.Round(ps.List[0].Bearing/45))%len(windWords)] + "."
+		}
+		out = append(out, text)
 	}
 	if m.EdgeLaps > 0 {
 		usual := ""
@@ -43,8 +47,11 @@ func (w *writer) walk(m *plan.MixPlan, ps plan.PassPlan) (out []string) {
 	return out
 }
 
-// The directions of passes, from north clockwise in eighths of a turn.
-var lieWords = []string{"north-south", "northeast-southwest", "east-west", "northwest-southeast"}
+// The directions of walking, and of passes that are walked both ways, from north clockwise in eighths of a turn.
+var (
+	windWords = []string{"north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"}
+	lieWords  = []string{"north-south", "northeast-southwest", "east-west", "northwest-southeast"}
+)
 
 // ways says how many passes run which way, the most first: "9 north-south, 5 east-west, 2 along the bends, 1 lap".
 func (w *writer) ways(ps plan.PassPlan) string {
@@ -77,7 +84,7 @@ func (w *writer) ways(ps plan.PassPlan) string {
 	return strings.Join(out, ", ")
 }
 
-// hose says what the hose has to do: "142 ft at pass 9, drags at 2 corners".
+// hose says what the hose has to do: "142 ft for pass 9, in all round 2 corners, on wet turf in 3 of 14 passes".
 func (w *writer) hose(ps plan.PassPlan) string {
 	r, far := ps.Reach, unit.Length(0)
 	at := 0
@@ -88,13 +95,13 @@ func (w *writer) hose(ps plan.PassPlan) string {
 	}
 	text := w.u.Length(r.Most)
 	if at > 0 {
-		text += fmt.Sprintf(" at pass %d", at)
+		text += fmt.Sprintf(" for pass %d", at)
 	}
 	if n := len(r.Bends); n > 0 {
-		text += ", drags at " + count(n, "corner")
+		text += ", in all round " + count(n, "corner")
 	}
 	if r.OnWet > 0 {
-		text += fmt.Sprintf(", on wet turf in %s", count(r.OnWet, "pass"))
+		text += fmt.Sprintf(", on wet turf in %d of %s", r.OnWet, count(ps.Count, "pass"))
 	}
 	if n := len(r.Out); n > 0 {
 		text += fmt.Sprintf("; %s out of reach of %s", count(n, "pass"), w.u.Length(r.Hose))

@@ -30,7 +30,7 @@ func TestWaysInWords(t *testing.T) {
 }
 
 func TestHoseInWords(t *testing.T) {
-	ps := plan.PassPlan{Reach: &plan.HoseReach{Most: 142 * unit.Foot}, List: []plan.PassLine{{N: 8, Hose: 100 * unit.Foot}, {N: 9, Hose: 142 * unit.Foot}, {N: 10, Hose: 90 * unit.Foot}}}
+	ps := plan.PassPlan{Count: 14, Reach: &plan.HoseReach{Most: 142 * unit.Foot}, List: []plan.PassLine{{N: 8, Hose: 100 * unit.Foot}, {N: 9, Hose: 142 * unit.Foot}, {N: 10, Hose: 90 * unit.Foot}}}
 	w := writer{u: unit.US}
 	check := func(want string) {
 		t.Helper()
@@ -38,11 +38,11 @@ func TestHoseInWords(t *testing.T) {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
-	check("142 ft at pass 9")
+	check("142 ft for pass 9")
 	ps.Reach.Bends = make([]plan.Point, 2)
-	check("142 ft at pass 9, drags at 2 corners")
+	check("142 ft for pass 9, in all round 2 corners")
 	ps.Reach.OnWet, ps.Reach.Out, ps.Reach.Hose = 3, []int{9}, 120*unit.Foot
-	check("142 ft at pass 9, drags at 2 corners, on wet turf in 3 passes; 1 pass out of reach of 120 ft")
+	check("142 ft for pass 9, in all round 2 corners, on wet turf in 3 of 14 passes; 1 pass out of reach of 120 ft")
 }
 
 // A stop with a lap, a crossing with the gun shut, a walk worth drawing and a second place for the truck.
