@@ -86,7 +86,7 @@ func busy(laps []Pass, swath unit.Length) bool {
 		length += laps[i].Length
 		stops += len(laps[i].Off)
 	}
-	return length < busyLeg*unit.Length(stops)*swath
+	return float64(length) < busyLeg*float64(stops)*float64(swath)
 }
 
 // lapped is the part without its holes that are narrower than the swath: laps leave those to the strips, unless they
@@ -200,7 +200,7 @@ func (l *lapper) rest(part *region) (out, crumbs []region, err error) {
 	for i := range left.NumPolygons() {
 		one := overlay.Alone(left.Polygon(i))
 		for _, r := range regions(one) {
-			if r.area > small && overlay.MeanWidth(one) > fitSlack {
+			if r.area > small && float64(overlay.MeanWidth(one)) > fitSlack {
 				out = append(out, r)
 			} else {
 				crumbs = append(crumbs, r)

@@ -173,15 +173,21 @@ func (p *Pass) reverse() {
 	}
 }
 
-// fromOutside turns a tour that may begin at either end so that it begins at the one nearer the edge, else further from the middle.
+// fromOutside turns a tour that may begin at either end so that it begins at the one nearer the edge, else further from the middle, else
+// further south-west.
 func (t *tour) fromOutside() {
 	first, last := t.seq[0], t.seq[len(t.seq)-1]^1
 	middle := geom.Coord{0, 0}
 	for _, c := range t.e.at {
 		middle[0], middle[1] = middle[0]+c[0]/float64(len(t.e.at)), middle[1]+c[1]/float64(len(t.e.at))
 	}
-	in := t.e.approach(last) - t.e.approach(first)
-	if out := distance(middle, t.e.at[last]) - distance(middle, t.e.at[first]); in > -0.1 && (in > 0.1 || out < 0.1) {
+	a, b := t.e.at[first], t.e.at[last]
+	const same = 0.1 // metres
+	switch in, out := t.e.approach(last)-t.e.approach(first), distance(middle, a)-distance(middle, b); {
+	case in < -same:
+	case in > same, out > same:
+		return
+	case out > -same && a[0]+a[1] < b[0]+b[1]: // alike: the one further south-west
 		return
 	}
 	before, n := t.penalty(), len(t.seq)-1

@@ -1,7 +1,6 @@
 package pass_test
 
 import (
-	"math"
 	"path/filepath"
 	"testing"
 
@@ -27,17 +26,6 @@ func wholeLawns(t testing.TB) (names []string, lawns []pass.Lawn) {
 		}
 	}
 	return names, lawns
-}
-
-func turned(mp *geom.MultiPolygon, angle, east, north float64) *geom.MultiPolygon {
-	out := mp.Clone()
-	s, c := math.Sincos(angle)
-	flat := out.FlatCoords()
-	for i := 0; i < len(flat); i += 2 {
-		x, y := flat[i], flat[i+1]
-		flat[i], flat[i+1] = c*x-s*y+east, s*x+c*y+north
-	}
-	return out
 }
 
 // The walk between passes on the reference lawns behind one lap, printed: without the laps' own corners.
