@@ -16,6 +16,8 @@ type stage struct {
 	bow    float64 // how far its edges bow out from straight ones, metres
 	combed bool    // its lanes are strips in theta that do not heed the chords: beds lie in it, or it widens
 	centre float64 // of such strips, in the axis of theta
+
+	spacing float64 // of its lanes where they lie furthest apart, metres; not of combed ones
 }
 
 // reachable is how far from its line turf may lie: half a strip, with what fitSlack lets over.
@@ -109,7 +111,7 @@ func (t *trail) between(i, j int, way [2]float64) stage {
 	}
 	n := max(int(math.Ceil((max(side(i), side(j))-2*fitSlack)/t.swath)), 1)
 	for lanes := n; lanes <= n+1; lanes++ {
-		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes}
+		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes, spacing: max(side(i), side(j)) / float64(lanes)}
 		for k := 0; k < lanes && s.ok; k++ {
 			ring, from, to := t.lane(i, j, k, lanes)
 			s.add(ring, from, to, t.reachable(), wide/float64(2*lanes))
@@ -176,7 +178,7 @@ func (t *trail) atEnd(i, j int, ring [][2]float64, d [2]float64) stage {
 		if half > reach || half <= 0 || v0+half-lo > reach || hi-v1+half > reach {
 			continue
 		}
-		s := stage{ok: true, theta: math.Atan2(d[1], d[0]), lanes: lanes, bow: max(v0-lo, hi-v1) - max(reach/2-half, 0)}
+		s := stage{ok: true, theta: math.Atan2(d[1], d[0]), lanes: lanes, bow: max(v0-lo, hi-v1) - max(reach/2-half, 0), spacing: 2 * half}
 		for k := range lanes {
 			p := t.on(c, (float64(k)+0.5)/float64(lanes))
 			u, _ := a.to(p[0], p[1])
@@ -285,7 +287,10 @@ func (t *trail) lay(l *layout, s *stage, i, j int) []Pass {
 // draws it back.
 func (t *trail) lanes(l *layout, s *stage, i, j int, piece *region) []Pass {
 	var out []Pass
-	spare := 0.0
+	spare, tight := 0.0, 1.0
+	if l.setup.Even { // else the throw is narrowed to the lane
+		tight = t.swath / s.spacing
+	}
 	for k := range s.lanes {
 		a, edges, v0, v1, v := newAxis(s.theta), piece.edges, math.Inf(-1), math.Inf(1), 0.0
 		if i > 0 && j < t.last() {
@@ -317,7 +322,7 @@ func (t *trail) lanes(l *layout, s *stage, i, j int, piece *region) []Pass {
 		if len(w.blocked(cells, start, end, v)) > 0 {
 			return nil
 		}
-		out = append(out, Pass{Kind: Straight, legs: []leg{{axis: a, cells: cells, line: []point{{start, v}, {end, v}}}}})
+		out = append(out, Pass{Kind: Straight, legs: []leg{{axis: a, cells: cells, line: []point{{start, v}, {end, v}}, tight: tight}}})
 	}
 	if len(out) > 0 {
 		out[0].legs[0].extra += spare
