@@ -77,6 +77,7 @@ var lawnFamilies = []family{
 type tally struct {
 	plans, passes, touch, laps       int
 	length, turf, double, over, dead float64
+	beside                           float64 // overspray, shares of the lawns added up
 	covered, deep, way, loose, extra float64 // worst
 	worst                            string
 	failing                          map[string][]string // names of the lawns by check
@@ -102,6 +103,7 @@ func (c *tally) add(name string, p *pass.Plan, r passtest.Report) {
 	c.double += r.Double * net / float64(p.Setup.Swath)
 	c.over += r.Overspray * net / float64(p.Setup.Swath)
 	c.dead += float64(p.DeadWalk)
+	c.beside += r.Overspray
 	if r.Covered < c.covered {
 		c.covered, c.worst = r.Covered, name
 	}
@@ -153,6 +155,7 @@ func limits() passtest.Limits {
 // Every family of setups on the reference lawns passes the independent checks.
 func TestReferenceLawns(t *testing.T) {
 	lawns := referenceLawns(t)
+	beside := map[string]float64{}
 	for _, f := range lawnFamilies {
 		c := newTally()
 		for k, ref := range lawns {
@@ -171,6 +174,10 @@ func TestReferenceLawns(t *testing.T) {
 			c.add(ref.name, p, passtest.Check(passtest.Of(l, p), limits()))
 		}
 		c.judge(t, f.name, openOnLawns[f.name])
+		beside[f.name] = c.beside
+	}
+	if without, with := beside["boom, no lap"], beside["boom, 1 lap"]; with > without/4 { // measured: a sixth to an eighth
+		t.Errorf("a lap leaves %.3f of the %.3f that a fixed width puts beside the turf, want a quarter at most", with, without)
 	}
 }
 

@@ -215,27 +215,34 @@ func (t *trail) comb(i, j int, ring [][2]float64, d [2]float64) stage {
 
 // directions is where a piece may be walked to: the way given, and those of its longest edges that lie near it.
 func directions(ring [][2]float64, way [2]float64) [][2]float64 {
+	const longest = 3
 	type side struct {
 		d      [2]float64
 		length float64
 	}
-	var sides []side
+	var sides []side // the longest so far, by length
 	for k, p := range ring {
 		q := ring[(k+1)%len(ring)]
-		if p == q {
+		d := [2]float64{q[0] - p[0], q[1] - p[1]}
+		dot := d[0]*way[0] + d[1]*way[1]
+		square := d[0]*d[0] + d[1]*d[1]
+		if dot*dot <= square*cosSharpest*cosSharpest {
 			continue
 		}
-		d := unitFrom(p, q)
-		if d[0]*way[0]+d[1]*way[1] < 0 {
+		length := math.Round(math.Sqrt(square)*1000) / 1000
+		if len(sides) == longest && length <= sides[longest-1].length {
+			continue
+		}
+		if dot < 0 {
 			d = [2]float64{-d[0], -d[1]}
 		}
-		if d[0]*way[0]+d[1]*way[1] > math.Cos(sharpest) {
-			sides = append(sides, side{d, math.Round(dist2(p, q)*1000) / 1000})
-		}
+		l := math.Sqrt(square)
+		sides = append(sides, side{[2]float64{d[0] / l, d[1] / l}, length})
+		slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
+		sides = sides[:min(len(sides), longest)]
 	}
-	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
 	out := [][2]float64{way}
-	for _, s := range sides[:min(len(sides), 3)] {
+	for _, s := range sides {
 		out = append(out, s.d)
 	}
 	return out
