@@ -8,7 +8,6 @@ import (
 	"tankful/calc/mix"
 	"tankful/calc/unit"
 	"tankful/geo"
-	"tankful/plan/pass"
 )
 
 const (
@@ -78,7 +77,7 @@ func (m *maker) closer(w *work) {
 	}
 	narrow := laid.Setup.Swath
 	for _, s := range laid.Sections {
-		if s.Kind == pass.Straight && s.Spacing > 0 {
+		if s.Spacing > 0 {
 			narrow = min(narrow, s.Spacing)
 		}
 	}

@@ -12,6 +12,8 @@ const (
 	narrow = 2
 	// sharpest is the turn at which a walk goes on, radians: beyond 30 degrees its strip's outer corner is out of reach.
 	sharpest = 30 * math.Pi / 180
+	// cosSharpest is its cosine, half the root of 3.
+	cosSharpest = 1.7320508075688772 / 2
 	// knotCost is what one more bend costs in walking, metres; between equal plans the straighter one is better.
 	knotCost = 0.2
 	// bowCost is what a lane costs more, as a share, for each swath that the strip's edge bows away from it: a walk keeps to

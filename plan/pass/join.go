@@ -45,7 +45,8 @@ func (w *work) dropEmpty(went map[int]int) {
 	}
 	for i, s := range w.plan.Sections {
 		if count[i] == 0 {
-			kept[moved[went[i]]].Area += s.Area
+			k := &kept[moved[went[i]]]
+			k.Area, k.Spacing = k.Area+s.Area, min(k.Spacing, s.Spacing)
 		}
 	}
 	for i := range w.passes {

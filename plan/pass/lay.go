@@ -70,7 +70,13 @@ func (w *work) strips(r *region) {
 func (w *work) section(res result) {
 	switch {
 	case len(res.passes) > 0:
-		w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath, Area: unit.Area(res.region.area)}, res.passes)
+		tight := 1.0
+		for i := range res.passes {
+			for _, l := range res.passes[i].legs {
+				tight = max(tight, l.tight)
+			}
+		}
+		w.add(Section{Kind: Follow, Bearing: bearing(res.theta), Spacing: w.setup.Swath / unit.Length(tight), Area: unit.Area(res.region.area)}, res.passes)
 	case len(res.drafts) > 0:
 		w.add(Section{Kind: Straight, Bearing: bearing(res.theta), Spacing: unit.Length(res.spacing), Area: unit.Area(res.region.area),
 			across: unit.Length(breadth(res.region.hull(), newAxis(res.theta)))}, res.number(w.setup))

@@ -94,8 +94,8 @@ type Pass struct {
 	// Area is the turf this pass treats: turf within its strip, no other pass's.
 	Area unit.Area
 	// Sprayed is what goes out, as the area that it is meant for: swath x length with a fixed width. An applicator that
-	// trims covers Area; on strips drawn together to a spacing below the swath it puts swath / spacing times as much on it, at
-	// the same pace and flow.
+	// trims covers Area; on strips that Setup.Even draws together to a spacing below the swath it puts swath / spacing times as
+	// much on it, at the same pace and flow: by the spacing of each stretch, where the pass goes through several.
 	Sprayed unit.Area
 	// WalkTo is the dead walk from the end of the pass before, 0 for the first; Way is that walk, at least two points,
 	// round what is not walked over, nil for the first.
@@ -126,7 +126,7 @@ type Section struct {
 	Kind Kind // Straight, Follow or Lap
 	// Bearing is the direction of its strips, degrees clockwise from north, in [0, 180); of a bent one the longest leg's.
 	Bearing float64
-	// Spacing is the distance between its lines, at most the swath.
+	// Spacing is the distance between its lines, at most the swath; with Setup.Even, where those of its passes lie closest.
 	Spacing unit.Length
 	Passes  int
 	Area    unit.Area

@@ -16,6 +16,8 @@ type stage struct {
 	bow    float64 // how far its edges bow out from straight ones, metres
 	combed bool    // its lanes are strips in theta that do not heed the chords: beds lie in it, or it widens
 	centre float64 // of such strips, in the axis of theta
+
+	spacing float64 // of its lanes where they lie furthest apart, metres; not of combed ones
 }
 
 // reachable is how far from its line turf may lie: half a strip, with what fitSlack lets over.
@@ -109,7 +111,7 @@ func (t *trail) between(i, j int, way [2]float64) stage {
 	}
 	n := max(int(math.Ceil((max(side(i), side(j))-2*fitSlack)/t.swath)), 1)
 	for lanes := n; lanes <= n+1; lanes++ {
-		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes}
+		s := stage{ok: true, theta: math.Atan2(way[1], way[0]), lanes: lanes, spacing: max(side(i), side(j)) / float64(lanes)}
 		for k := 0; k < lanes && s.ok; k++ {
 			ring, from, to := t.lane(i, j, k, lanes)
 			s.add(ring, from, to, t.reachable(), wide/float64(2*lanes))
@@ -176,7 +178,7 @@ func (t *trail) atEnd(i, j int, ring [][2]float64, d [2]float64) stage {
 		if half > reach || half <= 0 || v0+half-lo > reach || hi-v1+half > reach {
 			continue
 		}
-		s := stage{ok: true, theta: math.Atan2(d[1], d[0]), lanes: lanes, bow: max(v0-lo, hi-v1) - max(reach/2-half, 0)}
+		s := stage{ok: true, theta: math.Atan2(d[1], d[0]), lanes: lanes, bow: max(v0-lo, hi-v1) - max(reach/2-half, 0), spacing: 2 * half}
 		for k := range lanes {
 			p := t.on(c, (float64(k)+0.5)/float64(lanes))
 			u, _ := a.to(p[0], p[1])
@@ -213,27 +215,34 @@ func (t *trail) comb(i, j int, ring [][2]float64, d [2]float64) stage {
 
 // directions is where a piece may be walked to: the way given, and those of its longest edges that lie near it.
 func directions(ring [][2]float64, way [2]float64) [][2]float64 {
+	const longest = 3
 	type side struct {
 		d      [2]float64
 		length float64
 	}
-	var sides []side
+	var sides []side // the longest so far, by length
 	for k, p := range ring {
 		q := ring[(k+1)%len(ring)]
-		if p == q {
+		d := [2]float64{q[0] - p[0], q[1] - p[1]}
+		dot := d[0]*way[0] + d[1]*way[1]
+		square := d[0]*d[0] + d[1]*d[1]
+		if dot*dot <= square*cosSharpest*cosSharpest {
 			continue
 		}
-		d := unitFrom(p, q)
-		if d[0]*way[0]+d[1]*way[1] < 0 {
+		length := math.Round(math.Sqrt(square)*1000) / 1000
+		if len(sides) == longest && length <= sides[longest-1].length {
+			continue
+		}
+		if dot < 0 {
 			d = [2]float64{-d[0], -d[1]}
 		}
-		if d[0]*way[0]+d[1]*way[1] > math.Cos(sharpest) {
-			sides = append(sides, side{d, math.Round(dist2(p, q)*1000) / 1000})
-		}
+		l := math.Sqrt(square)
+		sides = append(sides, side{[2]float64{d[0] / l, d[1] / l}, length})
+		slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
+		sides = sides[:min(len(sides), longest)]
 	}
-	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
 	out := [][2]float64{way}
-	for _, s := range sides[:min(len(sides), 3)] {
+	for _, s := range sides {
 		out = append(out, s.d)
 	}
 	return out
@@ -258,7 +267,10 @@ func (t *trail) lay(l *layout, s *stage, i, j int) []Pass {
 // draws it back.
 func (t *trail) lanes(l *layout, s *stage, i, j int, piece *region) []Pass {
 	var out []Pass
-	spare := 0.0
+	spare, tight := 0.0, 1.0
+	if l.setup.Even { // else the throw is narrowed to the lane
+		tight = t.swath / s.spacing
+	}
 	for k := range s.lanes {
 		a, edges, v0, v1, v := newAxis(s.theta), piece.edges, math.Inf(-1), math.Inf(1), 0.0
 		if i > 0 && j < t.last() {
@@ -290,7 +302,7 @@ func (t *trail) lanes(l *layout, s *stage, i, j int, piece *region) []Pass {
 		if len(w.blocked(cells, start, end, v)) > 0 {
 			return nil
 		}
-		out = append(out, Pass{Kind: Straight, legs: []leg{{axis: a, cells: cells, line: []point{{start, v}, {end, v}}}}})
+		out = append(out, Pass{Kind: Straight, legs: []leg{{axis: a, cells: cells, line: []point{{start, v}, {end, v}}, tight: tight}}})
 	}
 	if len(out) > 0 {
 		out[0].legs[0].extra += spare

@@ -50,3 +50,31 @@ func TestEvenStrips(t *testing.T) {
 		}
 	}
 }
+
+// By hand: a strip of 10 ft that bends by 20 degrees is two lanes 5 ft apart. Drawn together on purpose, a gun puts 7 / 5 of its rate on it; else it
+// is trimmed to the lanes and puts out no more than the turf is to get.
+func TestEvenOnAFollowedStrip(t *testing.T) {
+	s20, c20 := math.Sincos(math.Pi / 9)
+	x, y := 100+100*c20, 100*s20
+	l := lawn([][]geom.Coord{{{0, 0}, {100, 0}, {x, y}, {x - 10*s20, y + 10*c20}, {100 - 10*math.Tan(math.Pi/18), 10}, {0, 10}}})
+	for _, even := range []bool{false, true} {
+		s := gun(7 * unit.Foot)
+		s.Even = even
+		p, err := Lay(l, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		apart, more := 7.0, 1.0
+		if even {
+			apart, more = 5, 1.4
+		}
+		if got := p.Sections[0].Spacing.In(unit.Foot); len(p.Passes) != 2 || p.Passes[0].Kind != Follow || math.Abs(got-apart) > 1e-6 {
+			t.Errorf("even %v: %d passes of kind %s %.4f ft apart, want 2, %s, %v", even, len(p.Passes), p.Passes[0].Kind, got, Follow, apart)
+		}
+		for _, q := range p.Passes {
+			if got := float64(q.Sprayed / q.Area); math.Abs(got-more) > 1e-6 {
+				t.Errorf("even %v: pass %d puts out %.4f of its rate, want %v", even, q.N, got, more)
+			}
+		}
+	}
+}

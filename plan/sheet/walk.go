@@ -15,7 +15,7 @@ import (
 func (w *writer) apart(ps plan.PassPlan) string {
 	least, most := ps.Swath, ps.Swath
 	for _, s := range ps.Sections {
-		if s.Kind == string(pass.Straight) && s.Spacing > 0 {
+		if s.Spacing > 0 {
 			least = min(least, s.Spacing)
 		}
 	}
