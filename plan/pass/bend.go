@@ -140,11 +140,24 @@ func (w *bender) sidle(a, b []point, straight bool, d float64) []point {
 // lost is the strip's turf in a stretch that one way reaches and the other does not.
 func (w *bender) lost(before, after []point, s span) float64 {
 	half := w.swath/2 + fitSlack/2
-	was, is := flat(before), flat(after)
+	reach := span{s.u0 - half, s.u1 + half} // no more of a long walk counts
+	was, is := flat(around(before, reach)), flat(around(after, reach))
 	return unreached(within(w.cells, s), w.swath/24, func(u, v float64) bool {
 		p := [2]float64{u, v}
 		return reaches(is, p, half) || !reaches(was, p, half)
 	})
+}
+
+// around is the stretches of a line, along the strip, that reach into s.
+func around(line []point, s span) []point {
+	from, to := 0, len(line)
+	for from+1 < to && line[from+1].u < s.u0 {
+		from++
+	}
+	for to-1 > from && line[to-2].u > s.u1 {
+		to--
+	}
+	return line[from:to]
 }
 
 func flat(line []point) [][2]float64 {

@@ -70,13 +70,18 @@ func (l *Lawn) ground() *ground.Ground {
 // unknown is the holes of the turf that no outline says anything of: a pond or a fountain that nobody drew, for all one knows.
 func (l *Lawn) unknown() *geom.MultiPolygon {
 	out := geom.NewMultiPolygon(geom.XY)
+	var outlines []boxed
+	for _, s := range geo.LeftOut {
+		outlines = append(outlines, boxesOf(l.LeftOut[s]))
+	}
 	for i := 0; l.Net != nil && i < l.Net.NumPolygons(); i++ {
 		turf := l.Net.Polygon(i)
 		for k := 1; k < turf.NumLinearRings(); k++ {
 			flat := turf.LinearRing(k).FlatCoords()
 			hole := geom.NewPolygonFlat(geom.XY, flat, []int{len(flat)})
-			known := slices.ContainsFunc(geo.LeftOut, func(s geo.Surface) bool {
-				return l.LeftOut[s] != nil && overlay.Meet(overlay.Alone(hole), l.LeftOut[s])
+			known := slices.ContainsFunc(outlines, func(s boxed) bool {
+				near := s.meeting(hole.Bounds())
+				return near.NumPolygons() > 0 && overlay.Meet(overlay.Alone(hole), near)
 			})
 			for j := range l.Net.NumPolygons() { // turf in the hole is walked to
 				known = known || j != i && xy.IsPointInRing(geom.XY, l.Net.Polygon(j).LinearRing(0).Coord(0), flat)
@@ -84,6 +89,31 @@ func (l *Lawn) unknown() *geom.MultiPolygon {
 			if !known {
 				_ = out.Push(hole) // all layouts are XY
 			}
+		}
+	}
+	return out
+}
+
+// boxed is polygons with their boxes, so that few of them are looked at for a place.
+type boxed struct {
+	polygons []*geom.Polygon
+	boxes    []*geom.Bounds
+}
+
+func boxesOf(mp *geom.MultiPolygon) (b boxed) {
+	for i := 0; mp != nil && i < mp.NumPolygons(); i++ {
+		p := mp.Polygon(i)
+		b.polygons, b.boxes = append(b.polygons, p), append(b.boxes, p.Bounds())
+	}
+	return b
+}
+
+// meeting is the polygons whose boxes meet a box.
+func (b boxed) meeting(box *geom.Bounds) *geom.MultiPolygon {
+	out := geom.NewMultiPolygon(geom.XY)
+	for i, p := range b.polygons {
+		if b.boxes[i].Overlaps(geom.XY, box) {
+			_ = out.Push(p) // all layouts are XY
 		}
 	}
 	return out

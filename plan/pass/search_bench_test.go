@@ -7,6 +7,7 @@ import (
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/unit"
+	"tankful/geo"
 )
 
 // bumpy is an invented lawn: a shell of corners on a wavy circle and round beds in rows, metres. It counts about
@@ -44,8 +45,22 @@ func BenchmarkOneWay(b *testing.B) {
 }
 
 // A golf course of about 60 ha with 100 beds.
-func BenchmarkGolf(b *testing.B) {
-	l := bumpy(520, 600, 10)
+func BenchmarkGolf(b *testing.B) { benchmarkLay(b, bumpy(520, 600, 10)) }
+
+// As large a ground with 1,936 beds, which are gone round, and a truck beside it: nothing may go with the square of the beds.
+func BenchmarkManyBeds(b *testing.B) {
+	l := bumpy(520, 600, 44)
+	beds := geom.NewMultiPolygon(geom.XY)
+	for k := 1; k < l.Net.Polygon(0).NumLinearRings(); k++ {
+		if err := beds.Push(geom.NewPolygon(geom.XY).MustSetCoords([][]geom.Coord{l.Net.Polygon(0).LinearRing(k).Coords()})); err != nil {
+			b.Fatal(err)
+		}
+	}
+	l.LeftOut, l.Trucks = map[geo.Surface]*geom.MultiPolygon{geo.Bed: beds}, []geom.Coord{{-900, 0}}
+	benchmarkLay(b, l)
+}
+
+func benchmarkLay(b *testing.B, l Lawn) {
 	n, ha := 0, 0.0
 	for b.Loop() {
 		p, err := Lay(l, gun(7*unit.Foot))
