@@ -66,8 +66,11 @@ func (a *Applicator) turnCost(pace unit.Speed) unit.Length {
 // PassProblem puts an error of LayPasses in the user's words.
 func PassProblem(err error, where string) problem.Problem {
 	p := problem.Problem{Code: "passes-refused", Severity: problem.Error, Where: where, What: err.Error(), Fix: "Check the outline and the applicator."}
-	if errors.Is(err, pass.ErrNoTurf) {
+	switch {
+	case errors.Is(err, pass.ErrNoTurf):
 		p.Code, p.Fix = "no-turf", "Leave the stop out, or mend its outline."
+	case errors.Is(err, pass.ErrLaps):
+		p.Fix = "Lay this property without edge laps."
 	}
 	return p
 }

@@ -33,7 +33,7 @@ func (w *work) edgeLaps(parts []region) ([]region, error) {
 	for i := range parts {
 		rest, err := w.lapPart(&parts[i])
 		if err != nil {
-			return nil, fmt.Errorf("lay edge laps: %w", err)
+			return nil, fmt.Errorf("%w: %w", ErrLaps, err)
 		}
 		inner = append(inner, rest...)
 	}

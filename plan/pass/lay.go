@@ -12,8 +12,11 @@ import (
 // ErrNoTurf says that a lawn has nothing to walk on: no part of it is as large as 0.2 sq ft.
 var ErrNoTurf = errors.New("no turf to lay passes on")
 
+// ErrLaps says that the turf's edge can not be followed inside: it has too many corners, or the overlay refuses it.
+var ErrLaps = errors.New("no edge lap could be laid")
+
 // Lay covers the lawn with numbered passes. Each connected part of the turf is divided into
-// sections of one direction each, as pays; before that it gets its edge laps. It fails with ErrNoTurf,
+// sections of one direction each, as pays; before that it gets its edge laps. It fails with ErrNoTurf or ErrLaps,
 // on a setup that no equipment has, on corners that are not finite, and on turf 20,000 swaths long.
 func Lay(l Lawn, s Setup) (*Plan, error) {
 	if err := s.check(); err != nil {
