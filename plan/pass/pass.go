@@ -43,7 +43,7 @@ type Setup struct {
 	// another part of the turf; 0 keeps every pass within its part.
 	GunOff unit.Length
 	// Laps is how many walks along the turf's edge come before the strips, 0 to 2. A part of the turf whose mean width (twice its
-	// area over its edge) is below two swaths has none.
+	// area over its edge) is below two swaths has none where its legs would be shorter than two swaths in the mean.
 	Laps int
 	// Even draws the strips of a section together, so that they divide its width exactly: its spacing
 	// is then at most Swath.
