@@ -148,3 +148,23 @@ func reachOf(s *geo.Site, p *pass.Plan) *HoseReach {
 	}
 	return &r
 }
+
+// PutOut fills in the mix that passes put out at a rate, SoFar by SoFar, as PassesOf gave them.
+func (p *PassPlan) PutOut(rate unit.VolumePerArea) {
+	sum := unit.Area(0)
+	for i := range p.List {
+		sum += p.List[i].Sprayed
+		p.List[i].SoFar = rate.Over(sum)
+	}
+}
+
+// DryPlaces are where tankfuls run dry within the passes at a rate, in walking order: onBoard is in the tank at the first pass, and tank
+// what each later filling puts out; see pass.Plan.DryPoints.
+func DryPlaces(s *geo.Site, laid *pass.Plan, rate unit.VolumePerArea, onBoard, tank unit.Volume) []DryPlace {
+	out := []DryPlace{}
+	for _, d := range laid.DryPoints(onBoard.At(rate), tank.At(rate)) {
+		at := s.Frame.Inverse(d.At)
+		out = append(out, DryPlace{Load: d.Load, Pass: d.Pass, Into: d.Into, Lon: at[0], Lat: at[1], At: d.At})
+	}
+	return out
+}

@@ -103,3 +103,14 @@ type Point struct {
 	Lon float64 `json:"lon"`
 	Lat float64 `json:"lat"`
 }
+
+// DryPlace is where a tankful ends within the passes over one property.
+type DryPlace struct {
+	Load int         `json:"load"` // from 1, what is on board at the first pass
+	Pass int         `json:"pass"`
+	Into unit.Length `json:"into_m"` // along the pass's line
+	Lon  float64     `json:"lon"`
+	Lat  float64     `json:"lat"`
+	// At is that place in metres of the property's map.
+	At geom.Coord `json:"-"`
+}

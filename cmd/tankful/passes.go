@@ -10,7 +10,6 @@ import (
 
 	"github.com/paulmach/orb"
 	"github.com/spf13/cobra"
-	"github.com/twpayne/go-geom"
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -289,17 +288,7 @@ type covered struct {
 type passesPlan struct {
 	plan.PassPlan
 	// Dry is where tankfuls run dry, in walking order.
-	Dry []dryPoint `json:"dry"`
-}
-
-// dryPoint is where a tankful ends within the passes.
-type dryPoint struct {
-	Load int         `json:"load"`
-	Pass int         `json:"pass"`
-	Into unit.Length `json:"into_m"`
-	Lon  float64     `json:"lon"`
-	Lat  float64     `json:"lat"`
-	at   geom.Coord  // the same on the site's plane, for the map
+	Dry []plan.DryPlace `json:"dry"`
 }
 
 // layAll lays the passes of every site that was measured without error.
@@ -361,22 +350,14 @@ func (f *passFlags) onWater(s *geo.Site, laid *pass.Plan) (found problem.List) {
 
 // told is what is printed of the passes.
 func (f *passFlags) told(s *geo.Site, laid *pass.Plan) *passesPlan {
-	p := &passesPlan{PassPlan: plan.PassesOf(s, laid), Dry: []dryPoint{}}
+	p := &passesPlan{PassPlan: plan.PassesOf(s, laid), Dry: []plan.DryPlace{}}
 	if f.pace > 0 {
 		p.Walk = laid.Minutes(f.pace, f.applicator.TurnTime)
 	}
 	if f.rate > 0 {
-		sum := unit.Area(0)
-		for i := range p.List {
-			sum += p.List[i].Sprayed
-			p.List[i].SoFar = f.rate.Over(sum)
-		}
-		if !f.loads {
-			return p
-		}
-		for _, d := range laid.DryPoints(f.onBoard.At(f.rate), f.tank.At(f.rate)) {
-			at := s.Frame.Inverse(d.At)
-			p.Dry = append(p.Dry, dryPoint{Load: d.Load, Pass: d.Pass, Into: d.Into, Lon: at[0], Lat: at[1], at: d.At})
+		p.PutOut(f.rate)
+		if f.loads {
+			p.Dry = plan.DryPlaces(s, laid, f.rate, f.onBoard, f.tank)
 		}
 	}
 	return p

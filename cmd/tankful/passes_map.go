@@ -58,7 +58,7 @@ func drawPasses(ctx context.Context, e *env, path, ending string, laid []covered
 // onMap adds where tankfuls run dry to a map of the passes.
 func (p *passesPlan) onMap(m sheet.Map) sheet.Map {
 	for _, d := range p.Dry {
-		m.Marks = append(m.Marks, sheet.Mark{Kind: sheet.TankChange, At: d.at, Text: fmt.Sprintf("LOAD %d ENDS", d.Load)})
+		m.Marks = append(m.Marks, sheet.Mark{Kind: sheet.TankChange, At: d.At, Text: fmt.Sprintf("LOAD %d ENDS", d.Load)})
 	}
 	return m
 }

@@ -210,16 +210,7 @@ func (w *bender) allowed(p, q point) bool {
 }
 
 // walled reports whether a building or water is there.
-func (w *walker) walled(u, v float64) bool {
-	in := false
-	for i := range w.noWalk {
-		e := &w.noWalk[i]
-		if (e.ay <= v) != (e.by <= v) && u < e.ax+(v-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
-			in = !in
-		}
-	}
-	return in
-}
+func (w *walker) walled(u, v float64) bool { return encloses(w.noWalk, u, v) }
 
 // crosses reports whether the edge and the line from p to q cross.
 func (e *edge) crosses(p, q point) bool {

@@ -117,10 +117,13 @@ func (r *region) measure() {
 }
 
 // holds reports whether the point lies in the region; on its edge it may be either.
-func (r *region) holds(x, y float64) bool {
+func (r *region) holds(x, y float64) bool { return encloses(r.edges, x, y) }
+
+// encloses reports whether rings of edges hold a point inside: an odd number of them lies to its right.
+func encloses(edges []edge, x, y float64) bool {
 	in := false
-	for i := range r.edges {
-		e := &r.edges[i]
+	for i := range edges {
+		e := &edges[i]
 		if (e.ay > y) != (e.by > y) && x < e.ax+(y-e.ay)/(e.by-e.ay)*(e.bx-e.ax) {
 			in = !in
 		}
