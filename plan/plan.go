@@ -109,17 +109,19 @@ type Buffer struct {
 
 // TruckDay is one truck's day.
 type TruckDay struct {
-	Truck   string      `json:"truck"`
-	Start   unit.Time   `json:"start_s"` // after midnight
-	Finish  unit.Time   `json:"finish_s"`
-	Drive   unit.Time   `json:"drive_s"`
-	Fill    unit.Time   `json:"fill_s"`
-	Work    unit.Time   `json:"work_s"`
-	Wait    unit.Time   `json:"wait_s"`
-	Driven  unit.Length `json:"driven_m"`
-	Tanks   []TankDay   `json:"tanks"`
-	Events  []Event     `json:"events"`
-	Refills int         `json:"refills"` // visits to a fill point after the first
+	Truck  string      `json:"truck"`
+	Start  unit.Time   `json:"start_s"` // after midnight
+	Finish unit.Time   `json:"finish_s"`
+	Drive  unit.Time   `json:"drive_s"`
+	Fill   unit.Time   `json:"fill_s"`
+	Work   unit.Time   `json:"work_s"`
+	Wait   unit.Time   `json:"wait_s"`
+	Driven unit.Length `json:"driven_m"`
+	// From is where it starts.
+	From    Point     `json:"from"`
+	Tanks   []TankDay `json:"tanks"`
+	Events  []Event   `json:"events"`
+	Refills int       `json:"refills"` // visits to a fill point after the first
 	// Carry is what to put on the truck in the morning; Weight what it comes to, nil when the truck's weights are
 	// not entered.
 	Carry  []Carry `json:"carry"`
@@ -187,6 +189,10 @@ type Event struct {
 	Until unit.Time   `json:"until_s"` // and ends
 	// Loads are the numbers of the loads filled here, or drawn from here.
 	Loads []int `json:"loads"`
+	// Lon and Lat are where it happens, in degrees. Way is the drive to it by road, empty where no roads are known.
+	Lon float64 `json:"lon"`
+	Lat float64 `json:"lat"`
+	Way []Point `json:"way,omitempty"`
 }
 
 // Load is one filling of one tank: sprayed to the heel before the tank is filled again.

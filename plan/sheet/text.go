@@ -59,6 +59,8 @@ func writeBlocks(b *strings.Builder, blocks []Block) {
 			fmt.Fprintln(b)
 		case Map:
 			writeMap(b, bl)
+		case Overview:
+			writeOverview(b, bl)
 		}
 	}
 }
@@ -98,6 +100,14 @@ func writeMap(b *strings.Builder, m Map) {
 	}
 	for _, k := range m.Marks {
 		fmt.Fprintf(b, ", %s at %.1f %.1f m", k.Text, k.At[0], k.At[1])
+	}
+	fmt.Fprintln(b, ")")
+}
+
+func writeOverview(b *strings.Builder, o Overview) {
+	fmt.Fprintf(b, "(overview: %s", count(len(o.Drives), "drive"))
+	for _, s := range o.Places {
+		fmt.Fprintf(b, ", %s at %.0f %.0f m", s.Text, s.At[0], s.At[1])
 	}
 	fmt.Fprintln(b, ")")
 }

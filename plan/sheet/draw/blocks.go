@@ -28,6 +28,8 @@ func (e *engine) boxes(b sheet.Block, width float64) []box {
 		out = e.beside(b, width)
 	case sheet.Map:
 		out = e.mapBlock(b, width)
+	case sheet.Overview:
+		out = e.overviewBlock(b, width)
 	case sheet.Break:
 		return []box{{br: true}}
 	}

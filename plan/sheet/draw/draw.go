@@ -179,6 +179,11 @@ func whiten(r canvas.Renderer, c *canvas.Canvas) {
 }
 
 func mapAlone(m sheet.Map, width, height unit.Length) (*canvas.Canvas, error) {
+	return alone(width, height, func(e *engine, w float64) []box { return e.mapBlock(m, w) })
+}
+
+// alone is one block on a canvas of its own.
+func alone(width, height unit.Length, block func(e *engine, w float64) []box) (*canvas.Canvas, error) {
 	w, h := width.In(unit.Millimetre), height.In(unit.Millimetre)
 	if !(w >= 60 && h >= 60 && w <= 2000 && h <= 2000) {
 		return nil, errors.New("draw: a map alone is at least 60 mm and at most 2 m wide and high")
@@ -189,7 +194,7 @@ func mapAlone(m sheet.Map, width, height unit.Length) (*canvas.Canvas, error) {
 	}
 	const rim = 2.0 // mm of white all round, so that no edge of a screen cuts a line
 	e := &engine{f: f, mapRoom: h - 2*rim}
-	boxes := e.mapBlock(m, w-2*rim)
+	boxes := block(e, w-2*rim)
 	total := height1(boxes) + 2*rim
 	c := canvas.New(w, total)
 	e.pen = &pen{ctx: canvas.NewContext(c), h: total, f: f}

@@ -1,6 +1,8 @@
 package draw
 
 import (
+	"math"
+
 	"github.com/tdewolff/canvas"
 	"github.com/twpayne/go-geom"
 
@@ -42,7 +44,7 @@ func (e *engine) legend(m sheet.Map, width float64) legendBox {
 		x += w
 	}
 	return legendBox{h: barHeight + y + sampleH + 1, draw: func(l mapLayout, left, top float64) {
-		e.scaleLine(m, l, left, top)
+		e.scaleLine(m.Units, l, left, top)
 		for i, it := range items {
 			sx, sy := left+spots[i].x, top+barHeight+spots[i].y
 			it.sample(sx, sy, sampleW, sampleH)
@@ -99,11 +101,11 @@ func (e *engine) sampleWay(x, y, w, h float64) {
 }
 
 // scaleLine draws the scale bar with its figures, the scale in words and the north arrow.
-func (e *engine) scaleLine(m sheet.Map, l mapLayout, x, y float64) {
+func (e *engine) scaleLine(units unit.System, l mapLayout, x, y float64) {
 	if l.empty {
 		return
 	}
-	b := l.scaleBar(m.Units)
+	b := l.scaleBar(units)
 	face := e.f.face(sizeSmall, false)
 	for i := range b.parts {
 		fill := white
@@ -112,10 +114,7 @@ func (e *engine) scaleLine(m sheet.Map, l mapLayout, x, y float64) {
 		}
 		e.pen.rect(x+float64(i)*b.mm, y+0.5, b.mm, 1.8, fill, ink, 0.25)
 	}
-	per := b.step.In(unit.Foot)
-	if m.Units == unit.Metric {
-		per = b.step.In(unit.Metre)
-	}
+	per := b.step.In(b.one)
 	e.pen.text(face, "0", x, y+6)
 	end := x
 	for i := 1; i <= b.parts; i++ {
@@ -128,15 +127,17 @@ func (e *engine) scaleLine(m sheet.Map, l mapLayout, x, y float64) {
 			e.pen.text(face, s, at-e.f.width(face, s)/2, y+6)
 		}
 	}
-	e.pen.text(e.f.face(10, true), l.scaleText(m.Units)+" printed full size", end+6, y+4.2)
+	e.pen.text(e.f.face(10, true), l.scaleText(units)+" printed full size", end+6, y+4.2)
 	e.north(x+l.w-12, y)
 }
 
 func number(x float64) string {
-	if x == float64(int(x)) {
-		return unit.Number(x, 0)
+	for places := range 2 {
+		if s := unit.Number(x, places); math.Abs(x-unit.Round(x, math.Pow10(-places))) < 1e-6 {
+			return s
+		}
 	}
-	return unit.Number(x, 1)
+	return unit.Number(x, 2)
 }
 
 func (e *engine) north(x, y float64) {

@@ -26,8 +26,9 @@ const (
 
 // layoutMap takes the first scale at which turf and passes fit into a frame of width w and
 // at most height h; the frame is then no higher than needed.
-func layoutMap(m sheet.Map, w, h float64) mapLayout {
-	b := extent(m)
+func layoutMap(m sheet.Map, w, h float64) mapLayout { return layoutGround(extent(m), m.Scales, w, h) }
+
+func layoutGround(b *geom.Bounds, scales []int, w, h float64) mapLayout {
 	if b.IsEmpty() {
 		return mapLayout{empty: true, w: w, h: leastMap, scale: 1}
 	}
@@ -37,7 +38,7 @@ func layoutMap(m sheet.Map, w, h float64) mapLayout {
 		return gw*k+2*mapEdge <= w && gh*k+2*mapEdge <= h
 	}
 	scale := 0
-	for _, s := range m.Scales {
+	for _, s := range scales {
 		if fits(s) {
 			scale = s
 			break
@@ -187,9 +188,13 @@ func pathOf(rings [][]canvas.Point) *canvas.Path {
 	return p
 }
 
+// farScale is the scale beyond which a bar counts miles or kilometres.
+const farScale = 10_000
+
 // bar is the scale bar: parts equal steps of a round length in the user's units.
 type bar struct {
 	step  unit.Length
+	one   unit.Length // of its unit
 	parts int
 	unit  string
 	mm    float64 // of one part on paper
@@ -197,17 +202,22 @@ type bar struct {
 
 // scaleBar chooses a bar of 30 to 75 mm.
 func (l mapLayout) scaleBar(u unit.System) bar {
-	b := bar{parts: 4, unit: "ft"}
-	one := unit.Foot
-	if u == unit.Metric {
-		one, b.unit = unit.Metre, "m"
+	b := bar{parts: 4, unit: "ft", one: unit.Foot}
+	least := 1.0
+	switch far := l.scale > farScale; {
+	case far && u == unit.Metric:
+		b.one, b.unit, least = unit.Kilometre, "km", 0.1
+	case u == unit.Metric:
+		b.one, b.unit = unit.Metre, "m"
+	case far:
+		b.one, b.unit, least = unit.Mile, "mi", 0.1
 	}
-	for k := 1.0; k < 1e7; k *= 10 {
+	for k := least; k < 1e7; k *= 10 {
 		for _, n := range []float64{1, 2, 2.5, 5} {
-			if n == 2.5 && k == 1 {
+			if n == 2.5 && k == least {
 				continue
 			}
-			b.step = unit.Length(n*k) * one
+			b.step = unit.Length(n*k) * b.one
 			b.mm = b.step.In(unit.Metre) * l.perMetre()
 			if b.mm*float64(b.parts) >= 30 {
 				for b.mm*float64(b.parts) > 75 && b.parts > 1 {
@@ -223,7 +233,7 @@ func (l mapLayout) scaleBar(u unit.System) bar {
 // scaleText names the scale: "1 in = 25 ft (1:300)", "1:250".
 func (l mapLayout) scaleText(u unit.System) string {
 	s := "1:" + unit.Number(float64(l.scale), 0)
-	if u == unit.US && l.scale%12 == 0 {
+	if u == unit.US && l.scale%12 == 0 && l.scale <= farScale {
 		return "1 in = " + unit.Number(float64(l.scale)/12, 0) + " ft (" + s + ")"
 	}
 	return s

@@ -84,13 +84,17 @@ func Plan() *plan.Plan {
 	return p
 }
 
+var yard = plan.Point{Lon: -83.13345, Lat: 40.53321}
+
 func truckDay() plan.TruckDay {
 	visits := map[string]int{"P-01": 1, "P-02": 2, "P-03": 3}
-	ev := func(k plan.EventKind, place string, drive unit.Time, miles unit.Length, at, until unit.Time, loads ...int) plan.Event {
-		return plan.Event{Kind: k, Place: place, Stop: visits[place], Drive: drive * unit.Minute, Dist: miles * unit.Mile, At: at * unit.Hour, Until: until * unit.Hour, Loads: loads}
+	at := map[string]plan.Point{"Yard": yard, "Yard hydrant": yard, "P-01": {Lon: -83.12345, Lat: 40.54321}, "P-02": {Lon: -83.11345, Lat: 40.55321},
+		"P-03": {Lon: -83.15345, Lat: 40.56321}, "East standpipe": {Lon: -83.10345, Lat: 40.54821}}
+	ev := func(k plan.EventKind, place string, drive unit.Time, miles unit.Length, begin, until unit.Time, loads ...int) plan.Event {
+		return plan.Event{Lon: at[place].Lon, Lat: at[place].Lat, Kind: k, Place: place, Stop: visits[place], Drive: drive * unit.Minute, Dist: miles * unit.Mile, At: begin * unit.Hour, Until: until * unit.Hour, Loads: loads}
 	}
 	return plan.TruckDay{
-		Truck: "T1", Start: 7 * unit.Hour, Finish: 13.25 * unit.Hour, Drive: 60 * unit.Minute, Fill: 50 * unit.Minute, Work: 292 * unit.Minute,
+		Truck: "T1", From: yard, Start: 7 * unit.Hour, Finish: 13.25 * unit.Hour, Drive: 60 * unit.Minute, Fill: 50 * unit.Minute, Work: 292 * unit.Minute,
 		Driven: 21.4 * unit.Mile, Refills: 1,
 		Tanks: []plan.TankDay{{Name: "Front", Capacity: 200 * unit.Gallon, Heel: 2 * unit.Gallon, Mix: "Spring"}},
 		Carry: carry(),
