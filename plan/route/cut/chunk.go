@@ -1,0 +1,111 @@
+package cut
+
+import (
+	"math"
+	"slices"
+
+	"tankful/plan/route"
+)
+
+// chunks lists the order's stretches between the places where a refill may come. Fine ones end at every pass end, coarse ones
+// where the tanks ask for it. dry adds the places where what the tanks hold runs out.
+func (c *cutter) chunks(fine, dry bool) ([]chunk, bool) {
+	var out []chunk
+	at := map[int]route.Ticks{} // of each mix
+	for _, i := range c.order {
+		st := &c.d.Stops[i]
+		if st.Mix == route.NoMix {
+			out = append(out, chunk{stop: i, may: c.mayCut(at)})
+			continue
+		}
+		hold, need := route.Ticks(c.hold[st.Mix]), st.Need()
+		if hold <= 0 {
+			return nil, false
+		}
+		ends := c.ends(st, at[st.Mix], hold, fine, dry)
+		from := route.Ticks(0)
+		for k, e := range ends {
+			may := k > 0 || c.mayCut(at)
+			if w := c.d.Mixes[st.Mix].Whole; w > 0 && k > 0 {
+				may = onWhole(at[st.Mix]+from, w)
+			}
+			out = append(out, chunk{stop: i, from: from, to: e, may: may})
+			from = e
+		}
+		at[st.Mix] += need
+	}
+	return out, true
+}
+
+// ends are the ends of a stop's chunks, in ticks of the stop; at is how much of the mix came before it.
+func (c *cutter) ends(st *route.Stop, at, hold route.Ticks, fine, dry bool) []route.Ticks {
+	need := st.Need()
+	var ends []route.Ticks
+	switch whole := c.d.Mixes[st.Mix].Whole; {
+	case whole > 0:
+		for k := math.Ceil(float64(at) / whole); ; k++ {
+			e := route.Ticks(math.Round(k*whole)) - at
+			if e >= need {
+				break
+			}
+			if e > 0 {
+				ends = append(ends, e)
+			}
+		}
+	case !st.Whole || need > hold:
+		ends = passEnds(st, hold, fine)
+	}
+	if h := c.held(st.Mix); dry && h > at && h < at+need {
+		ends = append(ends, h-at)
+	}
+	ends = append(ends, need)
+	slices.Sort(ends)
+	return slices.Compact(ends)
+}
+
+// passEnds are the ends of passes before the stop's own, all of them or those that tankfuls ask for, and places inside a pass that is over hold.
+func passEnds(st *route.Stop, hold route.Ticks, fine bool) []route.Ticks {
+	var ends []route.Ticks
+	at, start := route.Ticks(0), route.Ticks(0)
+	for _, p := range st.Passes {
+		for rest := p; rest > 0; {
+			n := min(rest, hold)
+			if !fine && at > start && at+n-start > hold {
+				ends = append(ends, at)
+				start = at
+			}
+			at, rest = at+n, rest-n
+			if fine || rest > 0 {
+				ends = append(ends, at)
+				start = at
+			}
+		}
+	}
+	return ends
+}
+
+// mayCut reports whether a refill may come between stops, each mix having been sprayed so far: where whole containers are wanted of a
+// mix, only after a number of them or before the first and after the last of it.
+func (c *cutter) mayCut(at map[int]route.Ticks) bool {
+	for m, n := range at {
+		if w := c.d.Mixes[m].Whole; w > 0 && n > 0 && n < c.demand(m) && !onWhole(n, w) {
+			return false
+		}
+	}
+	return true
+}
+
+// onWhole reports whether n is a multiple of w, rounded to ticks.
+func onWhole(n route.Ticks, w float64) bool {
+	return route.Ticks(math.Round(math.Round(float64(n)/w)*w)) == n
+}
+
+func (c *cutter) demand(m int) route.Ticks {
+	n := route.Ticks(0)
+	for _, i := range c.order {
+		if c.d.Stops[i].Mix == m {
+			n += c.d.Stops[i].Need()
+		}
+	}
+	return n
+}

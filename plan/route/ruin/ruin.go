@@ -1,0 +1,60 @@
+// Package ruin searches for good drafts of a day: parts of a plan are taken out and put back at least cost, over and over,
+// and what is worse is kept with a probability that falls (Christiaens and Vanden Berghe, Slack Induction by String Removals
+// for Vehicle Routing Problems, Transportation Science 54(2), 2020; their parameters from memory).
+//
+// It knows shifts of several trips, what tanks hold of each mix, fill points, rinses, windows, lunch, overtime, ranks and stops that
+// must not be split. It estimates a few things that route.Day.Clock reckons exactly (which fill point is quickest at
+// which volume, how a mix is dealt to tanks), and leaves cutting stops at pass ends to package cut: stops are put on trips
+// whole, or by the tick where all passes are of one tick. The same day and Options give the same draft on any machine.
+package ruin
+
+import (
+	"math"
+
+	"tankful/plan/route"
+)
+
+// Options are how long and from where to search.
+type Options struct {
+	Seed uint64
+	// Trials is how many times the plan is ruined and recreated.
+	Trials int
+	// Start is a draft to begin with; nil begins with none.
+	Start route.Draft
+}
+
+// Search gives the best draft found. Every trip's mixes are those of tanks that hold its volume; stops that found no place are in no trip. A stop that needs more than a
+// trip holds is spread over trips of full tanks.
+func Search(d *route.Day, opt Options) route.Draft {
+	m := newModel(d)
+	if m.n == 0 {
+		return make(route.Draft, len(d.Shifts))
+	}
+	s := newState(m, opt.Seed)
+	s.begin(opt.Start)
+	s.anneal(opt.Trials)
+	return s.draft()
+}
+
+// anneal ruins and recreates, and keeps the best.
+func (s *state) anneal(trials int) {
+	hot, cold := s.m.heat()
+	fall := math.Pow(cold/hot, 1/math.Max(1, float64(trials)))
+	temp := hot
+	for range trials {
+		before := s.value()
+		s.mark()
+		s.ruin()
+		s.recreate()
+		after := s.value()
+		if after < before-temp*math.Log(s.rng.Float64()) {
+			if after < s.bestValue-1e-9 {
+				s.remember(after)
+			}
+		} else {
+			s.rollback()
+		}
+		temp *= fall
+	}
+	s.restore()
+}
