@@ -88,7 +88,8 @@ func seconds(t *testing.T, pairs ...unit.Time) {
 //	load 2    6.0 gal in; 12.0 fl oz; 1.50 lb; the gauge reads 7.5 again, and 1.5 after the stop
 //	products  15 + 12 = 27.0 fl oz, 1.88 + 1.50 = 3.38 lb; on the stop 6 x 4 = 24.0 fl oz, 6 x 0.5 = 3.00 lb
 //	walk      600 ft + 5 side steps of 10 ft = 650 ft at 3 1/3 ft/s = 195 s; 5 turns of 3 s; set-up 300 s: 510 s
-//	day       fill 120 + 45 s, work 300 + 105, fill 120 + 36, work 300 + 105 = 1,131 s
+//	way back  pass 3 ends 100 ft and 25 ft from the truck, which is 103.1 ft: there and back at that pace 62 s
+//	day       fill 120 + 45 s, work 300 + 105 + 62, fill 120 + 36, work 300 + 105 = 1,193 s
 //	bound     work 510, two hook-ups 240, 13.5 gal at 10 gal/min 81 = 831 s
 func TestTwoLoadsByHand(t *testing.T) {
 	p := made(t, handDay(tank("tank", 7.5*unit.Gallon, 1.5*unit.Gallon)))
@@ -113,8 +114,8 @@ func TestTwoLoadsByHand(t *testing.T) {
 		t.Errorf("load 1 covers %+v, load 2 %+v; want passes 1 to 3 and 4 to 6", a, b)
 	}
 	day := p.Trucks[0]
-	seconds(t, s.Service, 510, day.Fill, 321, day.Work, 810, day.Drive, 0, day.Finish, 7*unit.Hour+1131,
-		s.Begin, 7*unit.Hour+165, s.Done, 7*unit.Hour+1131, unit.Time(p.Minutes)*unit.Minute, 1131, unit.Time(p.BoundMinutes)*unit.Minute, 831)
+	seconds(t, s.Service, 510, day.Fill, 321, day.Work, 872, day.Drive, 0, day.Finish, 7*unit.Hour+1193,
+		s.Begin, 7*unit.Hour+165, s.Done, 7*unit.Hour+1193, unit.Time(p.Minutes)*unit.Minute, 1193, unit.Time(p.BoundMinutes)*unit.Minute, 831)
 	if day.Refills != 1 {
 		t.Errorf("%d refills, want 1", day.Refills)
 	}
@@ -159,7 +160,8 @@ func TestFixedWidthByHand(t *testing.T) {
 }
 
 // Two trucks with one such lawn each: the day is both, and so is the bound. By hand (one load
-// each from 20 gal less 1): fill 120 + 13 gal 78 = 198 s, work 510; bound the same 708 s, twice.
+// each from 20 gal less 1): fill 120 + 13 gal 78 = 198 s, work 510; the bound the same 708 s, twice, less the 6 s of a gallon:
+// of the heels it knows that of one truck only.
 func TestTwoTrucksByHand(t *testing.T) {
 	d := handDay(tank("tank", 20*unit.Gallon, unit.Gallon))
 	second := d.Trucks[0]
@@ -168,7 +170,7 @@ func TestTwoTrucksByHand(t *testing.T) {
 	d.Stops = append(d.Stops, d.Stops[0])
 	d.Stops[0].Truck, d.Stops[1].Truck, d.Stops[1].Site = "Second", "Truck", lawn("B", 100*unit.Foot, 60*unit.Foot)
 	p := made(t, d)
-	seconds(t, unit.Time(p.Minutes)*unit.Minute, 2*708, unit.Time(p.BoundMinutes)*unit.Minute, 2*708)
+	seconds(t, unit.Time(p.Minutes)*unit.Minute, 2*708, unit.Time(p.BoundMinutes)*unit.Minute, 2*708-6)
 	if len(p.Trucks) != 2 || p.Stops[0].Truck != "Truck" || p.Stops[1].Truck != "Second" || p.Stops[1].N != 1 || p.Loads[1].Truck != "Second" {
 		t.Errorf("want the stop of Truck first, each as its truck's first: %s %d, %s %d", p.Stops[0].Truck, p.Stops[0].N, p.Stops[1].Truck, p.Stops[1].N)
 	}

@@ -34,6 +34,11 @@ type Day struct {
 	FillPoints  []FillPoint
 	Stops       []Stop
 	Travel      Travel
+	Lunch       Pause
+	// Rinses are the rules for changing the mix of a tank within the day; without one for a change it is not made.
+	Rinses []Rinse
+	// AcceptLeftover takes a plan that leaves mix over above the heels, where there is none that does not.
+	AcceptLeftover bool
 	// Limits are those of the place, the user's entries. Past is what has gone on before, of any property, and Recorded says
 	// that a record was given: without one a year's sums are not known.
 	Limits   []label.Limit
@@ -53,6 +58,19 @@ type Mix struct {
 	// Order is the user's order of adding by class, Sequence by product; both may be empty, see mix.Recipe.
 	Order    []label.Class
 	Sequence []string
+	// Whole names the product that all loads but the last take in whole containers, "" for none; it must say what it comes in.
+	Whole string
+	Where string
+}
+
+// Pause is the crew's lunch: it begins between From and Until, when the work in hand is done. Length 0 is none.
+type Pause struct{ From, Until, Length unit.Time }
+
+// Rinse is a rule for changing the mix of a tank: from one mix to another, "" for any. Never forbids it.
+type Rinse struct {
+	From, To string
+	Time     unit.Time
+	Never    bool
 	Where    string
 }
 
@@ -161,7 +179,14 @@ type Truck struct {
 	Name         string
 	Tanks        []Tank
 	Rated, Empty unit.Mass
-	Where        string
+	// From and Until are its hours, 0 for those of the day; with NoOvertime nothing ends after them.
+	From, Until unit.Time
+	NoOvertime  bool
+	// Crew are the operators aboard: only mixes of theirs are sprayed. Empty is anybody.
+	Crew []string
+	// Start is where it starts, nil for the yard. It ends in the yard.
+	Start *Place
+	Where string
 }
 
 // Tank is one tank. Heel is what the pump cannot draw. Mix may be "": the plan then chooses.
@@ -169,7 +194,17 @@ type Tank struct {
 	Name           string
 	Capacity, Heel unit.Volume
 	Mix            string
-	Where          string
+	// Agitates is the least volume, heel included, at which its agitator works, 0 for any. Marks is the step of the marks that it is filled to, 0 for any level.
+	Agitates, Marks unit.Volume
+	// Holds is what it has in it at the start, nil when it is empty and clean.
+	Holds *Held
+	Where string
+}
+
+// Held is what a tank has in it: a mix up to a gauge reading.
+type Held struct {
+	Mix     string
+	Reading unit.Volume
 }
 
 // Place is a named point on the map, lon/lat degrees.
@@ -184,6 +219,10 @@ type FillPoint struct {
 	Place
 	Flow   unit.Flow
 	HookUp unit.Time
+	// Filling may begin from Open until Close, after midnight; 0 is open.
+	Open, Close unit.Time
+	// Trucks are those that may fill here; empty for all.
+	Trucks []string
 }
 
 // Stop is one property to treat with one mix.
@@ -191,12 +230,14 @@ type Stop struct {
 	// Site is the measured property; its ID and name stand for the stop.
 	Site  *geo.Site
 	Mix   string
-	Truck string // "" when the day has one truck
+	Truck string // "" for any
 	Notes string
 	// From and Until are the time window, seconds after midnight; 0 is open. Work must begin in it.
 	From, Until unit.Time
 	// SetUp is what the stop costs besides walking: park, pull hose, sign, reel in.
 	SetUp unit.Time
+	// First is done before and Last after all other work of its truck. Whole is not split over two loads, unless it takes more than the tanks hold.
+	First, Last, Whole bool
 	// Grass is the species, "" when not entered: some limits hold for one only.
 	Grass string
 	Where string

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/twpayne/go-geom"
@@ -176,8 +177,14 @@ func (c *checker) tanks() {
 
 // stops: every stop is there once, its passes are covered once, in order, without a gap.
 func (c *checker) stops() {
-	if len(c.p.Stops) != len(c.d.Stops) {
-		c.Fatalf("%d stops planned of %d", len(c.p.Stops), len(c.d.Stops))
+	if len(c.p.Stops)+len(c.p.LeftOut) != len(c.d.Stops) {
+		c.Fatalf("%d stops planned and %d left out of %d", len(c.p.Stops), len(c.p.LeftOut), len(c.d.Stops))
+	}
+	for _, l := range c.p.LeftOut {
+		said := slices.ContainsFunc(c.p.Problems, func(q problem.Problem) bool { return q.Code == "stop-left-out" && strings.Contains(q.What, l.Stop.Name) })
+		if l.Reason == "" || l.Why == "" || l.Fix == "" || !said || l.Stop.Truck != "" {
+			c.Errorf("left out without a word: %+v", l)
+		}
 	}
 	n, truck, seen := 0, "", map[*plan.Stop]bool{}
 	for i := range c.p.Stops {
@@ -435,7 +442,10 @@ func (c *checker) workEvent(t *plan.TruckDay, e *plan.Event, arrive unit.Time, o
 		}
 	}
 	setUp := c.dayStop(s).SetUp
-	if want := setUp + (s.Service-setUp)*unit.Time(volume/s.Volume); math.Abs(float64(want-(e.Until-e.At))) > 1e-4 {
+	if n := len(c.p.Stops); n > 1 && c.joined(e) {
+		setUp = 0
+	}
+	if want := setUp + (s.Service-c.dayStop(s).SetUp)*unit.Time(volume/s.Volume) + c.wayBack(s, e); math.Abs(float64(want-(e.Until-e.At))) > 1e-4 {
 		c.Errorf("stop %d: %v of work for %v of %v, want %v", s.N, e.Until-e.At, volume, s.Volume, want)
 	}
 	worked[s.N] = e.Until
@@ -445,6 +455,33 @@ func (c *checker) workEvent(t *plan.TruckDay, e *plan.Event, arrive unit.Time, o
 			c.Errorf("stop %d is done at %v, stated %v", s.N, e.Until, s.Done)
 		}
 	}
+}
+
+// wayBack is the walk from where a visit is broken off straight to the truck and out again.
+func (c *checker) wayBack(s *plan.StopPlan, e *plan.Event) unit.Time {
+	last := c.p.Loads[e.Loads[len(e.Loads)-1]-1].Stops
+	for _, part := range last {
+		if part.Stop != s.N || part.Whole || len(s.Map.Truck) == 0 {
+			continue
+		}
+		line := s.Passes.List[part.ToPass-1].Line
+		end := line[len(line)-1]
+		return unit.Length(2 * math.Hypot(end[0]-s.Map.Truck[0], end[1]-s.Map.Truck[1])).Over(c.mix(s.Mix).Test.Pace)
+	}
+	return 0
+}
+
+// joined reports whether a visit goes on at the property of the visit just before it.
+func (c *checker) joined(e *plan.Event) bool {
+	for i := range c.p.Trucks {
+		ev := c.p.Trucks[i].Events
+		for k := range ev {
+			if &ev[k] == e || ev[k].At == e.At && ev[k].Stop == e.Stop && ev[k].Kind == plan.Work && ev[k].Until == e.Until {
+				return k > 0 && ev[k-1].Kind == plan.Work && ev[k-1].Place == e.Place
+			}
+		}
+	}
+	return false
 }
 
 func (c *checker) driving(road unit.Length) unit.Time {

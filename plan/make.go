@@ -29,6 +29,9 @@ func Make(d *Day) (*Plan, problem.List) {
 	}
 	p := m.plan
 	p.Problems = m.problems
+	if p.LeftOut == nil {
+		p.LeftOut = []LeftOut{}
+	}
 	p.totals()
 	p.Fingerprint = p.fingerprint()
 	return p, m.problems

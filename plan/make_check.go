@@ -99,6 +99,11 @@ func (m *maker) checkTravel() {
 		m.problems.Errorf("speed-zero", d.Where, "Enter the driving speed with its unit, such as 25 mph.", "the driving speed is %s", d.Units.Speed(t.Speed))
 	}
 	m.duration(t.Access, d.Where, "the access time of a drive")
+	m.duration(d.Lunch.Length, d.Where, "the lunch")
+	m.hours(d.Lunch.From, d.Lunch.Until, d.Where, "the hours of the lunch")
+	for _, r := range d.Rinses {
+		m.duration(r.Time, orElse(r.Where, d.Where), "the time of a rinse")
+	}
 	m.place(&d.Yard, "the yard")
 	if len(d.FillPoints) == 0 {
 		m.problems.Errorf("no-fill-point", d.Where, "Enter where the tanks are filled.", "the day has no fill point")
@@ -113,6 +118,7 @@ func (m *maker) checkTravel() {
 				"the flow of fill point %s is %s", f.Name, d.Units.Flow(f.Flow))
 		}
 		m.duration(f.HookUp, f.Where, "the hook-up time of fill point "+f.Name)
+		m.hours(f.Open, f.Close, f.Where, "the hours of fill point "+f.Name)
 	}
 }
 
@@ -123,8 +129,18 @@ func (m *maker) checkTruck(t *Truck) {
 		m.problems.Errorf("payload-unknown", t.Where, "Enter both: rated is on the door label, empty is the truck with crew and gear and empty tanks.",
 			"%s has only one of rated and empty", t.Name)
 	}
+	m.hours(t.From, t.Until, t.Where, "the hours of "+t.Name)
+	if t.Start != nil && m.place(t.Start, "where "+t.Name+" starts") {
+		m.near(t.Start.At, orElse(t.Start.Where, t.Where), "where "+t.Name+" starts")
+	}
+	for _, name := range t.Crew {
+		if byName(m.day.Operators, name, func(o *Operator) string { return o.Name }) == nil {
+			m.problems.Errorf("unknown-operator", t.Where, "Name one of the day's operators.", "%q of the crew of %s is not among the operators", name, t.Name)
+		}
+	}
 	for i := range t.Tanks {
 		k := &t.Tanks[i]
+		m.checkLeast(t, k)
 		if k.Capacity > mostCapacity {
 			m.problems.Errorf("absurd", k.Where, "Check the tank's volume and its unit.",
 				"tank %s holds %s; up to %s is taken", k.Name, units.Volume(k.Capacity), units.Volume(mostCapacity))
@@ -139,8 +155,11 @@ func (m *maker) checkTruck(t *Truck) {
 }
 
 func (m *maker) checkStop(st *Stop) {
-	if m.truckOf(st) == nil {
-		m.problems.Errorf("no-truck", st.Where, "Name the truck of this stop.", "the stop's truck is %q, and the day has %d", st.Truck, len(m.day.Trucks))
+	if len(m.day.Trucks) == 0 || st.Truck != "" && byName(m.day.Trucks, st.Truck, func(t *Truck) string { return t.Name }) == nil {
+		m.problems.Errorf("no-truck", st.Where, "Name one of the day's trucks, or none for any.", "the stop's truck is %q, and the day has %d", st.Truck, len(m.day.Trucks))
+	}
+	if st.First && st.Last {
+		m.problems.Errorf("first-and-last", st.Where, "Keep one of the two.", "the stop is to be both first and last")
 	}
 	m.duration(st.SetUp, st.Where, "the set-up time of the stop")
 	if !finite(st.From) || !finite(st.Until) || st.Until > 0 && st.Until < st.From {
@@ -149,6 +168,34 @@ func (m *maker) checkStop(st *Stop) {
 	}
 	if st.Site != nil && st.Site.Frame != nil && st.Site.Property != nil && !st.Site.Problems.HasErrors() {
 		m.near(standing(st.Site), st.Where, "the property")
+	}
+}
+
+// checkLeast refuses a least volume, marks or a reading that the tank does not have.
+func (m *maker) checkLeast(t *Truck, k *Tank) {
+	units := m.day.Units
+	for _, x := range []struct {
+		v    unit.Volume
+		what string
+	}{{k.Agitates, "the least volume that " + k.Name + " agitates"}, {k.Marks, "the step of the marks of " + k.Name}} {
+		if !(x.v >= 0) || x.v > k.Capacity {
+			m.problems.Errorf("over-tank", k.Where, "Enter a volume up to the tank's.", "%s is %s, and the tank holds %s", x.what, units.Volume(x.v), units.Volume(k.Capacity))
+		}
+	}
+	if h := k.Holds; h != nil {
+		if !(h.Reading >= 0) || h.Reading > k.Capacity {
+			m.problems.Errorf("over-tank", k.Where, "Enter the gauge reading.", "tank %s of %s is said to hold %s, and its volume is %s", k.Name, t.Name, units.Volume(h.Reading), units.Volume(k.Capacity))
+		}
+		if byName(m.day.Mixes, h.Mix, func(x *Mix) string { return x.Name }) == nil {
+			m.problems.Errorf("unknown-mix", k.Where, "Name one of the day's mixes.", "tank %s holds mix %q, which is not among the mixes", k.Name, h.Mix)
+		}
+	}
+}
+
+// hours refuses hours that are none; 0 is open.
+func (m *maker) hours(from, until unit.Time, where, what string) {
+	if !finite(from) || !finite(until) || until > 0 && until < from {
+		m.problems.Errorf("window-ends-before-start", where, "Enter the earlier time first, or leave it open.", "%s run from %s until %s", what, Clock(from), Clock(until))
 	}
 }
 

@@ -51,7 +51,6 @@ func TestImpossibleDays(t *testing.T) {
 		{"no fill point", func(d *plan.Day) { d.FillPoints = nil }, "no-fill-point"},
 		{"no trucks", func(d *plan.Day) { d.Trucks = nil }, "no-truck"},
 		{"no tanks", func(d *plan.Day) { d.Trucks[0].Tanks = nil }, "mix-without-tank"},
-		{"two trucks, stop without one", func(d *plan.Day) { d.Trucks = append(d.Trucks, plan.Truck{Name: "Second"}) }, "no-truck"},
 		{"tank all heel", func(d *plan.Day) { d.Trucks[0].Tanks[0].Heel = 20 * unit.Gallon }, "tank-smaller-than-heel"},
 		{"heel below zero", func(d *plan.Day) { d.Trucks[0].Tanks[0].Heel = -1 * unit.Gallon }, "heel-negative"},
 		{"heel without end", func(d *plan.Day) { d.Trucks[0].Tanks[0].Heel = unit.Volume(inf) }, "heel-negative"},
@@ -77,7 +76,7 @@ func TestImpossibleDays(t *testing.T) {
 		{"fill point far off", func(d *plan.Day) { d.FillPoints[0].At = orb.Point{38.5, -41.2} }, "far-from-yard"},
 		{"stop set up below zero", func(d *plan.Day) { d.Stops[0].SetUp = -60 }, "time-negative"},
 		{"window turned round", func(d *plan.Day) { d.Stops[0].From, d.Stops[0].Until = 10*unit.Hour, 9*unit.Hour }, "window-ends-before-start"},
-		{"window missed", func(d *plan.Day) { d.Stops[0].Until = 7*unit.Hour + unit.Minute }, "window-missed"},
+		{"window missed", func(d *plan.Day) { d.Stops[0].Until = 7*unit.Hour + unit.Minute }, "nothing-fits"},
 		{"more mixes than tanks", func(d *plan.Day) {
 			d.Mixes = append(d.Mixes, d.Mixes[0])
 			d.Mixes[1].Name = "Fall"

@@ -24,12 +24,17 @@ type Plan struct {
 	Trucks []TruckDay `json:"trucks"`
 	Stops  []StopPlan `json:"stops"` // in visit order, truck by truck
 	Loads  []Load     `json:"loads"` // in the order they are filled, truck by truck
-	Mixes  []MixPlan  `json:"mixes"`
+	// LeftOut are the stops that found no place, each with the reason; they are in no sum.
+	LeftOut []LeftOut `json:"left_out"`
+	Mixes   []MixPlan `json:"mixes"`
 
 	// Minutes is drive + fill + work over all trucks (waiting for a window not counted);
 	// BoundMinutes is what no plan for these stops, tanks and calibrations can go below.
 	Minutes      float64 `json:"minutes"`
 	BoundMinutes float64 `json:"bound_minutes"`
+	// BoundLoads is the fewest tankfuls of any plan, and Bound says in words how good this one is.
+	BoundLoads int    `json:"bound_loads"`
+	Bound      string `json:"bound"`
 	// Volume is the sum over stops and, equally, over loads. Heel is what the first fill of
 	// each tank adds for the pump, and what is left in the tanks at the end; Leftover is mix
 	// above it, 0 in every plan that is given.
@@ -38,6 +43,14 @@ type Plan struct {
 	Leftover unit.Volume `json:"leftover_l"`
 
 	Problems problem.List `json:"problems"`
+}
+
+// LeftOut is a stop that found no place in the day. Reason is a word for scripts: no-shift, no-tank, no-fill, window or full-day; Why and Fix are for people.
+type LeftOut struct {
+	Stop   StopPlan `json:"stop"`
+	Reason string   `json:"reason"`
+	Why    string   `json:"why"`
+	Fix    string   `json:"fix"`
 }
 
 // MixPlan is a mix with the calibration that carries it.
@@ -116,6 +129,9 @@ type TruckDay struct {
 	Fill   unit.Time   `json:"fill_s"`
 	Work   unit.Time   `json:"work_s"`
 	Wait   unit.Time   `json:"wait_s"`
+	Rinse  unit.Time   `json:"rinse_s"`
+	Lunch  unit.Time   `json:"lunch_s"`
+	Over   unit.Time   `json:"overtime_s"` // after the end of its hours
 	Driven unit.Length `json:"driven_m"`
 	// From is where it starts.
 	From    Point     `json:"from"`
@@ -175,6 +191,7 @@ type EventKind string
 const (
 	Fill   EventKind = "fill"
 	Work   EventKind = "work"
+	Lunch  EventKind = "lunch"
 	Return EventKind = "return"
 )
 
@@ -190,9 +207,21 @@ type Event struct {
 	// Loads are the numbers of the loads filled here, or drawn from here.
 	Loads []int `json:"loads"`
 	// Lon and Lat are where it happens, in degrees. Way is the drive to it by road, empty where no roads are known.
-	Lon float64 `json:"lon"`
-	Lat float64 `json:"lat"`
-	Way []Point `json:"way,omitempty"`
+	// Wait is idle time before it, for a window or a fill point's hours. Rinses are the tanks that change their mix here.
+	Wait   unit.Time `json:"wait_s"`
+	Rinses []Rinsed  `json:"rinses,omitempty"`
+	Lon    float64   `json:"lon"`
+	Lat    float64   `json:"lat"`
+	Way    []Point   `json:"way,omitempty"`
+}
+
+// Rinsed is a tank that changes its mix. Lost is what it had in it above the heel.
+type Rinsed struct {
+	Tank string      `json:"tank"`
+	From string      `json:"from_mix"`
+	To   string      `json:"to_mix"`
+	Time unit.Time   `json:"time_s"`
+	Lost unit.Volume `json:"lost_l"`
 }
 
 // Load is one filling of one tank: sprayed to the heel before the tank is filled again.
@@ -207,6 +236,11 @@ type Load struct {
 	Volume unit.Volume `json:"volume_l"`
 	Fill   unit.Volume `json:"fill_l"`
 	Gauge  unit.Volume `json:"gauge_l"`
+	// Held says that nothing is filled: the tank has it in it when the day begins. Before is the reading before filling; Extra is mix beyond need, which
+	// agitation asks for and which is left over.
+	Held   bool        `json:"held,omitempty"`
+	Before unit.Volume `json:"gauge_before_l"`
+	Extra  unit.Volume `json:"extra_l,omitempty"`
 	// StartGauge is the reading up to which water goes in before the first product; Water is all
 	// water of the load.
 	StartGauge unit.Volume `json:"start_gauge_l"`

@@ -282,11 +282,19 @@ func (s *Stop) PartWork(from, to Ticks) unit.Time {
 		return s.Work
 	}
 	work := s.Work * unit.Time(to-from) / unit.Time(need)
-	if to < need && s.Back != nil {
-		p, _ := s.passAt(to)
-		work += s.Back[p]
+	if to < need {
+		work += s.BackAt(to)
 	}
 	return work
+}
+
+// BackAt is the way back to the truck and out again from where the first n ticks end.
+func (s *Stop) BackAt(n Ticks) unit.Time {
+	if s.Back == nil {
+		return 0
+	}
+	p, _ := s.passAt(n)
+	return s.Back[p]
 }
 
 // passAt is the pass in which the first n ticks end, and how many ticks into it that is; a pass too small for a tick goes with the next.

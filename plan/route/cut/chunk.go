@@ -15,7 +15,7 @@ func (c *cutter) chunks(fine, dry bool) ([]chunk, bool) {
 	for _, i := range c.order {
 		st := &c.d.Stops[i]
 		if st.Mix == route.NoMix {
-			out = append(out, chunk{stop: i, may: c.mayCut(at)})
+			out = append(out, chunk{stop: i, mix: -1, may: c.mayCut(at)})
 			continue
 		}
 		hold, need := route.Ticks(c.hold[st.Mix]), st.Need()
@@ -29,7 +29,11 @@ func (c *cutter) chunks(fine, dry bool) ([]chunk, bool) {
 			if w := c.d.Mixes[st.Mix].Whole; w > 0 && k > 0 {
 				may = onWhole(at[st.Mix]+from, w)
 			}
-			out = append(out, chunk{stop: i, from: from, to: e, may: may})
+			ch := chunk{stop: i, mix: slices.Index(c.mixes, st.Mix), from: from, to: e, may: may}
+			if e < need {
+				ch.back = st.BackAt(e)
+			}
+			out = append(out, ch)
 			from = e
 		}
 		at[st.Mix] += need

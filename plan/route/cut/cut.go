@@ -54,8 +54,10 @@ func Coarse(d *route.Day, s int, order []int) ([]route.Trip, bool) {
 // chunk is a stretch of one stop's mix. May says that a refill may come before it.
 type chunk struct {
 	stop     int
+	mix      int // into cutter.mixes, -1 without
 	from, to route.Ticks
 	may      bool
+	back     unit.Time // the way back to the truck from its end
 }
 
 // cutter cuts one order.
@@ -64,10 +66,19 @@ type cutter struct {
 	s     int
 	sh    *route.Shift
 	order []int
-	mixes []int       // of the order
-	uses  [][]int     // what a trip may carry, mix per tank
-	fills []int       // for this shift
-	hold  map[int]int // per mix: the most that one trip can give of it
+	mixes []int   // of the order
+	uses  [][]int // what a trip may carry, mix per tank
+	// By use: what it holds of each of mixes, and in which tanks. byMixes are the uses for exactly a set of mixes, a bit each.
+	useHolds [][]int
+	tanksOf  [][][]int
+	byMixes  map[int][]int
+	contents [][]int
+	changes  map[change]changing
+	used     []route.Ticks // of each of mixes, on the trip in hand
+	ways     []float64     // by fill point, to the trip in hand
+	oneShare [1]route.Ticks
+	fills    []int       // for this shift
+	hold     map[int]int // per mix: the most that one trip can give of it
 }
 
 func newCutter(d *route.Day, s int, order []int) *cutter {
@@ -83,23 +94,36 @@ func newCutter(d *route.Day, s int, order []int) *cutter {
 		}
 	}
 	c.use(make([]int, 0, len(c.sh.Tanks)))
-	for _, u := range c.uses {
-		for _, m := range c.mixes {
-			c.hold[m] = max(c.hold[m], c.holds(u, m))
+	c.used, c.ways = make([]route.Ticks, len(c.mixes)), make([]float64, len(c.fills))
+	c.byMixes, c.changes = map[int][]int{}, map[change]changing{}
+	for i, u := range c.uses {
+		holds, tanks, mask := make([]int, len(c.mixes)), make([][]int, len(c.mixes)), 0
+		for k, m := range c.mixes {
+			holds[k] = c.holds(u, m)
+			c.hold[m] = max(c.hold[m], holds[k])
+			for t, carries := range u {
+				if carries == m {
+					tanks[k] = append(tanks[k], t)
+					mask |= 1 << k
+				}
+			}
 		}
+		c.useHolds, c.tanksOf = append(c.useHolds, holds), append(c.tanksOf, tanks)
+		c.byMixes[mask] = append(c.byMixes[mask], i)
 	}
 	return c
 }
 
 // mostUses bounds the ways of giving mixes to tanks that are looked at.
-const mostUses = 256
+const mostUses = 32
 
 // use lists what a trip may carry: for each tank a mix that it may hold, or none.
 func (c *cutter) use(u []int) {
+	if len(c.uses) >= mostUses {
+		return
+	}
 	if len(u) == len(c.sh.Tanks) {
-		if len(c.uses) < mostUses {
-			c.uses = append(c.uses, slices.Clone(u))
-		}
+		c.uses = append(c.uses, slices.Clone(u))
 		return
 	}
 	t := &c.sh.Tanks[len(u)]

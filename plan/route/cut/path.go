@@ -7,10 +7,10 @@ import (
 	"tankful/plan/route"
 )
 
-// node is the best way known to have done the chunks before a place, with these mixes in the tanks.
+// node is the best way known to have done the chunks before a place, with these contents in the tanks.
 type node struct {
 	cost, square float64 // square is the sum of squared loads, which decides between like costs: balanced loads
-	tanks        []int   // what each tank has had in it last, as the clock's
+	tanks        int     // into cutter.contents
 	from, prev   int     // the place where the last trip began, and the node there
 	fill, use    int
 }
@@ -23,7 +23,7 @@ func (c *cutter) trips(fine, dry bool) ([]route.Trip, bool) {
 	}
 	n := len(chunks)
 	at := make([][]node, n+1)
-	at[0] = []node{{tanks: c.start()}}
+	at[0] = []node{{tanks: c.content(c.start())}}
 	for p := range n {
 		if len(at[p]) == 0 || !chunks[p].may {
 			continue
@@ -59,51 +59,62 @@ func (c *cutter) start() []int {
 	return out
 }
 
+// content numbers what tanks have in them.
+func (c *cutter) content(tanks []int) int {
+	for i := range c.contents {
+		if slices.Equal(c.contents[i], tanks) {
+			return i
+		}
+	}
+	c.contents = append(c.contents, tanks)
+	return len(c.contents) - 1
+}
+
 // leave tries every trip from a place: to every place after it, with every use of the tanks that holds its mix, from every fill point.
 func (c *cutter) leave(chunks []chunk, at [][]node, p int, dry bool) {
-	used := map[int]route.Ticks{}
-	way := 0.0
+	clear(c.used)
+	way, mask := 0.0, 0
+	for k, f := range c.fills {
+		c.ways[k] = c.to(chunks, p, f) + float64(c.d.Fills[f].HookUp)
+	}
 	for q := p; q < len(chunks); q++ {
 		k := chunks[q]
-		st := &c.d.Stops[k.stop]
-		if st.Mix != route.NoMix {
-			used[st.Mix] += k.to - k.from
+		if k.mix >= 0 {
+			c.used[k.mix] += k.to - k.from
+			mask |= 1 << k.mix
+			if !c.room(mask, dry) {
+				return
+			}
 		}
 		way += c.step(chunks, p, q)
 		if q+1 < len(chunks) && !chunks[q+1].may {
-			if !c.any(used, dry) {
-				return
-			}
 			continue
 		}
 		end := way + float64(c.breakOff(chunks, q))
-		fits := false
-		for u := range c.uses {
-			fit := c.fit(used, c.uses[u], dry)
-			fits = fits || fit.ok
-			if fit.ok && c.lean(used, c.uses[u]) {
-				c.arrive(chunks, at, p, q+1, u, fit, end, dry)
+		for _, u := range c.byMixes[mask] {
+			if f := c.fit(u, dry); f.ok {
+				c.arrive(chunks, at, p, q+1, u, f, end, dry)
 			}
 		}
-		if !fits {
-			return
-		}
 	}
 }
 
-// any reports whether some use of the tanks holds what is used.
-func (c *cutter) any(used map[int]route.Ticks, dry bool) bool {
-	return slices.ContainsFunc(c.uses, func(u []int) bool { return c.fit(used, u, dry).ok })
-}
-
-// lean reports whether a use has no tank for a mix that the trip does not need: a tank not filled keeps what it has.
-func (c *cutter) lean(used map[int]route.Ticks, u []int) bool {
-	for _, m := range u {
-		if m != route.NoMix && used[m] == 0 {
-			return false
+// room reports whether some use of the tanks may hold what is used of these mixes; what it lets through is looked at by fit.
+func (c *cutter) room(mask int, dry bool) bool {
+	for _, u := range c.byMixes[mask] {
+		fits := true
+		for k, m := range c.mixes {
+			hold := c.useHolds[u][k]
+			if dry {
+				hold = int(c.held(m))
+			}
+			fits = fits && (c.used[k] == 0 || int(c.used[k]) <= hold)
+		}
+		if fits {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // fitting is how a trip's mix goes into its tanks.
@@ -113,120 +124,165 @@ type fitting struct {
 	extra  route.Ticks // that agitation asks for besides
 	square float64
 	loads  int
-	filled []bool
+	filled uint32 // tanks, a bit each
 }
 
-// fit deals what a trip uses to the tanks of a use; every tank of it must be needed.
-func (c *cutter) fit(used map[int]route.Ticks, u []int, dry bool) fitting {
-	f := fitting{filled: make([]bool, len(u))}
+// fit deals what a trip uses to the tanks of a use.
+func (c *cutter) fit(use int, dry bool) fitting {
+	f := fitting{}
 	mass := unit.Mass(0)
-	for _, m := range c.mixes {
-		need := used[m]
+	for k, m := range c.mixes {
+		need := c.used[k]
 		if need == 0 {
 			continue
 		}
-		var of []route.Vessel
-		var tank []int
-		for i, k := range u {
-			if k != m {
-				continue
+		tanks := c.tanksOf[use][k]
+		shares := c.oneShare[:1]
+		shares[0] = need
+		if len(tanks) != 1 || dry || need > c.sh.Tanks[tanks[0]].Room() {
+			var ok bool
+			if shares, ok = c.share(need, m, tanks, dry); !ok {
+				return fitting{}
 			}
-			t := &c.sh.Tanks[i]
-			v := route.Vessel{Most: t.Room(), Least: t.Least}
-			if dry {
-				v = route.Vessel{}
-				if t.Held != nil && t.Held.Mix == m {
-					v.Most = t.Held.Left
-				}
-			}
-			of, tank = append(of, v), append(tank, i)
-		}
-		shares, ok := route.Share(need, of)
-		if !ok {
-			return fitting{}
 		}
 		for j, v := range shares {
 			if v == 0 {
 				continue
 			}
-			i := tank[j]
+			t := &c.sh.Tanks[tanks[j]]
+			least := t.Least
+			if dry {
+				least = 0
+			}
 			f.loads++
-			f.filled[i] = true
+			f.filled |= 1 << tanks[j]
 			f.total += v
-			f.extra += max(0, of[j].Least-v)
+			f.extra += max(0, least-v)
 			f.square += float64(v) * float64(v)
-			mass += c.d.Mixes[m].PerTick * unit.Mass(max(v, of[j].Least)+c.sh.Tanks[i].Heel)
+			mass += c.d.Mixes[m].PerTick * unit.Mass(max(v, least)+t.Heel)
 		}
 	}
 	f.ok = dry || c.sh.Payload == 0 || mass <= c.sh.Payload*(1+1e-12)
 	return f
 }
 
+// share deals a need to several tanks of a mix, or to what tanks hold of it.
+func (c *cutter) share(need route.Ticks, m int, tanks []int, dry bool) ([]route.Ticks, bool) {
+	of := make([]route.Vessel, len(tanks))
+	for j, i := range tanks {
+		t := &c.sh.Tanks[i]
+		switch {
+		case !dry:
+			of[j] = route.Vessel{Most: t.Room(), Least: t.Least}
+		case t.Held != nil && t.Held.Mix == m:
+			of[j] = route.Vessel{Most: t.Held.Left}
+		}
+	}
+	return route.Share(need, of)
+}
+
 // arrive enters a trip from p to q with a use of the tanks, out of each node at p and each fill point.
 func (c *cutter) arrive(chunks []chunk, at [][]node, p, q, u int, f fitting, way float64, dry bool) {
-	w := c.d.Weights
-	cost := way + float64(w.Leftover)*float64(f.extra) + float64(w.Load)*float64(f.loads)
 	if f.loads == 0 && p > 0 {
 		return // nothing to fill for: the stops without mix go with the trip before
 	}
+	w := &c.d.Weights
+	cost := way + float64(w.Leftover)*float64(f.extra) + float64(w.Load)*float64(f.loads)
 	if p > 0 && chunks[p-1].stop == chunks[p].stop {
 		cost += float64(w.Split)
 	}
 	for i := range at[p] {
 		n := &at[p][i]
-		tanks, rinse, heels, ok := c.change(n.tanks, c.uses[u], f)
-		if !ok {
+		x := c.change(n.tanks, u, f.filled)
+		if !x.ok {
 			continue
 		}
-		next := node{tanks: tanks, from: p, prev: i, use: u, square: n.square + f.square}
-		if dry || f.loads == 0 && p == 0 {
+		next := node{tanks: x.after, from: p, prev: i, use: u, square: n.square + f.square}
+		if dry || f.loads == 0 {
 			next.fill = route.NoFill
 			next.cost = n.cost + cost + c.to(chunks, p, route.NoFill)
 			at[q] = keep(at[q], next)
 			continue
 		}
-		for _, fp := range c.fills {
-			fill := &c.d.Fills[fp]
+		for k, fp := range c.fills {
 			next.fill = fp
-			next.cost = n.cost + cost + c.to(chunks, p, fp) + float64(rinse+fill.HookUp) + float64(fill.PerTick)*float64(f.total+f.extra+heels)
+			next.cost = n.cost + cost + c.ways[k] + float64(x.rinse) + float64(c.d.Fills[fp].PerTick)*float64(f.total+f.extra+x.heels)
 			at[q] = keep(at[q], next)
 		}
 	}
 }
 
-// change is what the tanks have in them after a trip, and what the change costs in rinsing and heels; false when it is forbidden.
-func (c *cutter) change(tanks, u []int, f fitting) (after []int, rinse unit.Time, heels route.Ticks, ok bool) {
-	after = slices.Clone(tanks)
-	for i, m := range u {
-		if !f.filled[i] {
+// changing is what a trip does to the contents of the tanks.
+type changing struct {
+	ok    bool // false when the change is forbidden
+	after int
+	rinse unit.Time
+	heels route.Ticks
+}
+
+type change struct {
+	tanks, use int
+	filled     uint32
+}
+
+// change is what the tanks have in them after a trip that fills some of them, and what the change costs in rinsing and heels.
+func (c *cutter) change(tanks, use int, filled uint32) changing {
+	key := change{tanks, use, filled}
+	if x, ok := c.changes[key]; ok {
+		return x
+	}
+	x := changing{ok: true}
+	after := slices.Clone(c.contents[tanks])
+	for i, m := range c.uses[use] {
+		if filled>>i&1 == 0 {
 			continue
 		}
-		switch was := tanks[i]; {
+		switch was := after[i]; {
 		case was == m:
 		case was == route.NoMix:
-			heels += c.sh.Tanks[i].Heel
+			x.heels += c.sh.Tanks[i].Heel
 		case c.d.Rinse == nil || c.d.Rinse[was][m].Never:
-			return nil, 0, 0, false
+			x.ok = false
 		default:
-			rinse += c.d.Rinse[was][m].Time
-			heels += c.sh.Tanks[i].Heel
+			x.rinse += c.d.Rinse[was][m].Time
+			x.heels += c.sh.Tanks[i].Heel
 		}
 		after[i] = m
 	}
-	return after, rinse, heels, true
+	if x.ok {
+		x.after = c.content(after)
+	}
+	c.changes[key] = x
+	return x
 }
+
+// mostContents is how many contents of the tanks are followed at a place: enough for all of two tanks with three mixes. Of more the cheapest are, and the
+// cuts may then not be the best.
+const mostContents = 16
 
 // keep enters a node, one for each content of the tanks.
 func keep(list []node, n node) []node {
 	for i := range list {
-		if slices.Equal(list[i].tanks, n.tanks) {
+		if list[i].tanks == n.tanks {
 			if less(n.cost, n.square, &list[i]) {
 				list[i] = n
 			}
 			return list
 		}
 	}
-	return append(list, n)
+	if len(list) < mostContents {
+		return append(list, n)
+	}
+	worst := 0
+	for i := range list {
+		if list[i].cost > list[worst].cost {
+			worst = i
+		}
+	}
+	if n.cost < list[worst].cost {
+		list[worst] = n
+	}
+	return list
 }
 
 // to is the way from where the chunk before p was done to the first stop of the trip that begins there, over its fill point.
@@ -265,7 +321,7 @@ func (c *cutter) breakOff(chunks []chunk, q int) unit.Time {
 	if chunks[q+1].stop != chunks[q].stop || st.Back == nil {
 		return 0
 	}
-	return st.PartWork(0, chunks[q].to) - st.Work*unit.Time(chunks[q].to)/unit.Time(st.Need())
+	return chunks[q].back
 }
 
 // back reads the trips off the path that ends with node last.

@@ -29,6 +29,9 @@ func (s *state) take(v int) {
 			s.set(s.tail+t, p)
 		} else {
 			s.set(s.prev+int(q), p)
+			if p != none {
+				s.setSec(s.way+int(q), m.arc[int(p)*m.n+int(q)])
+			}
 		}
 		s.set(s.count+t, s.num[s.count+t]-1)
 	}
@@ -145,11 +148,13 @@ func (s *state) put(v int, f found) {
 			s.set(s.head+t, int32(v))
 		} else {
 			s.set(s.next+int(p), int32(v))
+			s.setSec(s.way+v, m.arc[int(p)*m.n+v])
 		}
 		if q == none {
 			s.set(s.tail+t, int32(v))
 		} else {
 			s.set(s.prev+int(q), int32(v))
+			s.setSec(s.way+int(q), m.arc[v*m.n+int(q)])
 		}
 		s.set(s.count+t, s.num[s.count+t]+1)
 	}

@@ -22,6 +22,7 @@ type model struct {
 	close []float64
 	rank  []int8
 	arc   []float64 // n*n: the drive and the set-up of the head
+	arcT  []float64 // the same, by head
 	shift []shiftModel
 	near  [][]int32 // other nodes, nearest first
 	wide  float64   // the longest arc
@@ -52,6 +53,7 @@ type shiftModel struct {
 	lunch route.Lunch
 	mass  []float64 // of a tick, by mix, with payload
 	load  float64   // payload, 0 for none
+	apart bool      // trips do not touch each other: one fill point where the shift begins and ends, one use, no hours
 }
 
 // use is what the tanks carry on a trip.
@@ -165,7 +167,7 @@ func fullPasses(st *route.Stop, from, hold int32) int32 {
 }
 
 func (m *model) arcs() {
-	m.arc = make([]float64, m.n*m.n)
+	m.arc, m.arcT = make([]float64, m.n*m.n), make([]float64, m.n*m.n)
 	for i := range m.n {
 		a := &m.d.Stops[m.stop[i]]
 		for j := range m.n {
@@ -174,7 +176,7 @@ func (m *model) arcs() {
 			if a.Site != b.Site {
 				t += float64(b.SetUp)
 			}
-			m.arc[i*m.n+j] = t
+			m.arc[i*m.n+j], m.arcT[j*m.n+i] = t, t
 			m.wide = max(m.wide, t)
 		}
 	}
@@ -213,6 +215,7 @@ func (m *model) newShift(s int) shiftModel {
 	}
 	x.timed = x.timed || x.walk || x.hard && !math.IsInf(x.until, 1)
 	x.walk = x.timed && (x.walk || x.per > 0 || x.lunch.Length > 0)
+	x.apart = !x.timed && len(fills) == 1 && d.Fills[fills[0]].Place == sh.Start && sh.Start == sh.End && len(x.uses) == 1 && !m.ranks
 	return x
 }
 
@@ -257,7 +260,7 @@ func (m *model) waysOf(x *shiftModel, sh *route.Shift, fills []int) {
 }
 
 // mostUses bounds the ways of giving mixes to the tanks of a shift.
-const mostUses = 64
+const mostUses = 32
 
 // usesOf lists what the tanks may carry on one trip, each filled with something where it can be, and the rinses between.
 func (m *model) usesOf(x *shiftModel, sh *route.Shift) {
@@ -270,10 +273,11 @@ func (m *model) usesOf(x *shiftModel, sh *route.Shift) {
 	cur := make([]int, len(sh.Tanks))
 	var rec func(i int)
 	rec = func(i int) {
+		if len(x.uses) >= mostUses {
+			return
+		}
 		if i == len(cur) {
-			if len(x.uses) < mostUses {
-				x.uses = append(x.uses, m.newUse(sh, slices.Clone(cur)))
-			}
+			x.uses = append(x.uses, m.newUse(sh, slices.Clone(cur)))
 			return
 		}
 		some := false
@@ -379,7 +383,7 @@ func (m *model) same(a, b int) bool {
 }
 
 // mostNear is how many neighbours of a node are kept.
-const mostNear = 120
+const mostNear = 600
 
 func (m *model) nearest() {
 	m.near = make([][]int32, m.n)
@@ -392,15 +396,12 @@ func (m *model) nearest() {
 		way := func(j int32) float64 { return m.arc[i*m.n+int(j)] + m.arc[int(j)*m.n+i] }
 		slices.SortStableFunc(by, func(a, b int32) int { return cmp.Compare(way(a), way(b)) })
 		by = slices.DeleteFunc(by, func(j int32) bool { return int(j) == i })
-		m.near[i] = slices.Clone(by[:min(len(by), max(mostNear, 40))])
+		m.near[i] = slices.Clone(by[:min(len(by), mostNear)])
 	}
 }
 
 // heat is the first and the last temperature, by how far apart stops are.
 func (m *model) heat() (hot, cold float64) {
 	hot = 0.1 * m.wide
-	if m.n > 300 {
-		hot = 0.01 * m.wide // begins from a good plan
-	}
 	return max(hot, 1e-3), max(0.001*m.wide, 1e-5)
 }

@@ -151,8 +151,8 @@ func (m *model) anyTimed() bool {
 
 // granular is the number of nodes over which places are looked for beside a node's neighbours only.
 const (
-	granular = 160
-	beside   = 50
+	granular = 5000
+	beside   = 100
 )
 
 // find looks for the place of least cost for a node.
@@ -197,17 +197,19 @@ func (s *state) findIn(v, t, shift int, best *found) {
 	}
 	p := int32(none)
 	q := s.num[s.head+t]
-	arc := m.arc[v*m.n : (v+1)*m.n]
+	n := m.n
+	row, col := m.arc[v*n:v*n+n], m.arcT[v*n:v*n+n]
+	next, way := s.num[s.next:s.next+n], s.sec[s.way:s.way+n]
 	for {
 		var c float64
 		switch {
 		case p != none && q != none:
-			c = m.arc[int(p)*m.n+v] + arc[q] - m.arc[int(p)*m.n+int(q)]
+			c = col[p] + row[q] - way[q]
 		case p == none:
-			c = s.in(t, shift, v) + arc[q] - s.in(t, shift, int(q))
+			c = s.in(t, shift, v) + row[q] - s.in(t, shift, int(q))
 		default:
 			b := s.num[s.after+t]
-			c = m.arc[int(p)*m.n+v] + s.to(x, v, b) - s.to(x, int(p), b)
+			c = col[p] + s.to(x, v, b) - s.to(x, int(p), b)
 		}
 		if c += base; c < best.cost {
 			s.offer(v, found{c, shift, t, p, use}, q, best)
@@ -215,37 +217,70 @@ func (s *state) findIn(v, t, shift int, best *found) {
 		if q == none {
 			return
 		}
-		p, q = q, s.num[s.next+int(q)]
+		p, q = q, next[q]
 	}
 }
 
 // findNear tries the places beside the nearest nodes.
 func (s *state) findNear(v int, best *found) {
 	m := s.m
-	near := m.near[v][:min(len(m.near[v]), beside)]
-	for _, u := range near {
-		t := s.num[s.trip+int(u)]
+	n := m.n
+	row, col := m.arc[v*n:v*n+n], m.arcT[v*n:v*n+n]
+	next, prev, trip, way := s.num[s.next:s.next+n], s.num[s.prev:s.prev+n], s.num[s.trip:s.trip+n], s.sec[s.way:s.way+n]
+	s.look++
+	tried := 0
+	for _, u := range m.near[v] {
+		t := trip[u]
 		if t == none {
 			continue
 		}
+		if s.looked[t] != s.look {
+			s.judge(v, int(t))
+		}
+		base := s.base[t]
+		if base >= best.cost {
+			continue
+		}
+		if tried++; tried > beside {
+			break
+		}
 		shift := int(s.num[s.of+int(t)])
-		x := &m.shift[shift]
-		if !x.may[v] {
-			continue
+		p, q := prev[u], next[u]
+		c := base + row[u]
+		if p != none {
+			c += col[p] - way[u]
+		} else {
+			c += s.in(int(t), shift, v) - s.in(int(t), shift, int(u))
 		}
-		use, rinse := s.useFor(x, int(t), m.mix[v], m.vol[v])
-		if use == none || rinse >= never/2 {
-			continue
+		if c < best.cost {
+			s.offer(v, found{c, shift, int(t), p, s.allowed[t]}, u, best)
 		}
-		base := rinse + s.more(x, int(t), use, v)
-		p, q := s.num[s.prev+int(u)], s.num[s.next+int(u)]
-		if c := base + s.joint(int(t), shift, p, int32(v)) + m.arc[v*m.n+int(u)] - s.joint(int(t), shift, p, u); c < best.cost {
-			s.offer(v, found{c, shift, int(t), p, use}, u, best)
+		c = base + col[u]
+		if q != none {
+			c += row[q] - way[q]
+		} else {
+			b := s.num[s.after+int(t)]
+			c += s.to(&m.shift[shift], v, b) - s.to(&m.shift[shift], int(u), b)
 		}
-		if c := base + m.arc[int(u)*m.n+v] + s.joint(int(t), shift, int32(v), q) - s.joint(int(t), shift, u, q); c < best.cost {
-			s.offer(v, found{c, shift, int(t), u, use}, q, best)
+		if c < best.cost {
+			s.offer(v, found{c, shift, int(t), u, s.allowed[t]}, q, best)
 		}
 	}
+}
+
+// judge writes down under which use a trip takes a node, and what that costs besides the way.
+func (s *state) judge(v, t int) {
+	m := s.m
+	s.looked[t], s.base[t] = s.look, math.Inf(1)
+	x := &m.shift[s.num[s.of+t]]
+	if !x.may[v] {
+		return
+	}
+	use, rinse := s.useFor(x, t, m.mix[v], m.vol[v])
+	if use == none || rinse >= never/2 {
+		return
+	}
+	s.base[t], s.allowed[t] = rinse+s.more(x, t, use, v), use
 }
 
 // more is what a node makes of the lack to the least volumes of a trip, priced.
@@ -264,17 +299,19 @@ func (s *state) more(x *shiftModel, t int, use int32, v int) float64 {
 // findNew tries trips of its own in every shift.
 func (s *state) findNew(v int, best *found) {
 	m := s.m
-	empty := make(map[int]bool, 4)
+	for i := range s.empty {
+		s.empty[i] = false
+	}
 	for i := range m.shift {
 		x := &m.shift[i]
 		if !x.may[v] || int(s.num[s.sTrips+i]) >= x.legs {
 			continue
 		}
 		if s.num[s.sTrips+i] == 0 {
-			if empty[x.like] {
+			if s.empty[x.like] {
 				continue
 			}
-			empty[x.like] = true
+			s.empty[x.like] = true
 		}
 		s.findTrip(v, i, best)
 	}
@@ -301,7 +338,11 @@ func (s *state) findTrip(v, shift int, best *found) {
 	if int(k) == m.mixes {
 		return // nothing to fill
 	}
-	for a := int32(none); ; {
+	a := int32(none)
+	if x.apart { // where a trip comes does not matter
+		a = s.num[s.sTail+shift]
+	}
+	for {
 		b := firstTrip
 		if a != none {
 			b = s.num[s.after+int(a)]
@@ -352,7 +393,10 @@ func (s *state) tripBetween(v, shift int, a, b int32, load float64, best *found)
 
 // offer takes a place that is better than the best so far, unless it is passed over, breaks the order of ranks, or the time does not allow it.
 func (s *state) offer(v int, f found, q int32, best *found) {
-	if uint32(s.rng.Uint64()>>32) < blink {
+	s.dice ^= s.dice << 13
+	s.dice ^= s.dice >> 7
+	s.dice ^= s.dice << 17
+	if uint32(s.dice>>32) < blink {
 		return
 	}
 	m := s.m

@@ -29,7 +29,8 @@ type state struct {
 	free, absent                        int
 	trips                               int
 	// Where in sec: by shift its seconds of driving, filling, rinsing and work, and what is wanting to the least volumes; the sum of all.
-	dur, extra, sum int
+	// by node the way to it within its trip, for all but the first.
+	dur, extra, sum, way int
 
 	bestValue float64
 	best      []int32
@@ -44,6 +45,12 @@ type state struct {
 	latest   []float64
 	dirty    []bool
 	tempUsed []int32
+	look     int // what findNear knows of trips for the node in hand
+	looked   []int
+	base     []float64
+	allowed  []int32
+	empty    []bool // by shift
+	dice     uint64 // a quick xorshift generator, for blinks (Marsaglia, Xorshift RNGs, Journal of Statistical Software 8, 2003)
 }
 
 type was struct{ at, value int32 }
@@ -64,7 +71,9 @@ func newState(m *model, seed uint64) *state {
 	s.free, s.absent = take(1), take(1)
 	s.num = make([]int32, at)
 	s.dur, s.extra, s.sum = 0, sh, 2*sh
-	s.sec = make([]float64, 2*sh+1)
+	s.way = 2*sh + 1
+	s.sec = make([]float64, 2*sh+1+n)
+	s.looked, s.base, s.allowed = make([]int, t), make([]float64, t), make([]int32, t)
 	for i := range n {
 		s.num[s.trip+i] = none
 	}
@@ -80,6 +89,8 @@ func newState(m *model, seed uint64) *state {
 	s.ready, s.done, s.latest = make([]float64, n), make([]float64, n), make([]float64, n)
 	s.dirty = make([]bool, sh)
 	s.tempUsed = make([]int32, m.mixes)
+	s.empty = make([]bool, sh)
+	s.dice = s.rng.Uint64() | 1
 	s.bestValue = math.Inf(1)
 	return s
 }

@@ -1,12 +1,17 @@
 // Package solve plans a day of work: it searches for the order and the tankfuls, and says how much better any plan could be.
 //
-// It knows which method to take for which day, and what to say of stops that do not fit. The search itself is in ruin, exact
-// and cut, the proofs are in exact and bound.
+// It knows which method to take for which day, and what to say of stops that do not fit. The search itself is in ruin and cut, the
+// proofs are in exact and bound. It leaves out everything that is not in a route.Day.
 package solve
 
 import (
+	"math"
+	"slices"
+
 	"tankful/calc/unit"
 	"tankful/plan/route"
+	"tankful/plan/route/cut"
+	"tankful/plan/route/ruin"
 )
 
 // Options are how a plan is sought. The same day with the same Options gives the same plan on any machine.
@@ -23,18 +28,13 @@ type Answer struct {
 	Plan  *route.Plan
 	// Left says of each stop of Plan.Left why it is left out.
 	Left []LeftOut
-	// Bound is a time of driving, filling, rinsing and work that no plan with the same stops done can go below. Loads is the same for tankfuls. Proven
-	// says that the plan is the best there is of those that the note tells; Whole that only plans without split stops were looked at for it.
-	Bound         unit.Time
-	Loads         int
-	Proven, Whole bool
 }
 
 // LeftOut is a stop that does not fit and why.
 type LeftOut struct {
 	Stop   int
 	Reason Reason
-	// By is how much is missing: the time after the window or the end of the shift, at the least found.
+	// By is how much is missing: the time after a window, a fill point's hours or the end of a hard shift, at the least that was found. 0 where that is not the reason.
 	By unit.Time
 }
 
@@ -43,16 +43,210 @@ type Reason string
 
 // Reasons.
 const (
-	NoTank  Reason = "no-tank"  // no tank of a shift that may do it carries its mix
 	NoShift Reason = "no-shift" // no shift may do it
-	Window  Reason = "window"   // its window cannot be reached even when it is done first
-	FullDay Reason = "full-day" // the hours of the shifts that may do it are used by others
-	NoPoint Reason = "no-fill"  // no fill point is open to the shifts that may do it
-	Clash   Reason = "clash"    // its window and those of other stops exclude each other
-	NoRinse Reason = "no-rinse" // its mix would need a change of mix that is not allowed
+	NoTank  Reason = "no-tank"  // no tank of a shift that may do it carries its mix, or not a pass of it
+	NoPoint Reason = "no-fill"  // the shifts that may do it have no fill point, and their tanks do not hold enough
+	Window  Reason = "window"   // even alone it cannot be done in time
+	NoRinse Reason = "no-rinse" // alone it fits, but a tank would have to change its mix and may not
+	FullDay Reason = "full-day" // alone it fits, but not with the others
 )
 
 // Day plans the day. The error tells a day that cannot be planned at all, see route.Day.Check.
 func Day(d *route.Day, opt Options) (*Answer, error) {
-	panic("not yet")
+	if err := d.Check(); err != nil {
+		return nil, err
+	}
+	if opt.Effort == 0 {
+		opt.Effort = 1
+	}
+	s := &search{d: d, shifts: make([]shiftPlan, len(d.Shifts))}
+	found := ruin.Search(d, ruin.Options{Seed: opt.Seed, Trials: trials(d, opt.Effort)})
+	s.enter(found)
+	s.polish(opt)
+	draft := s.draft()
+	p, err := d.Clock(draft)
+	if q, e := d.Clock(found); e == nil && (err != nil || q.Cost(d.Weights) < p.Cost(d.Weights)-like && legal(d, found)) {
+		draft, p, err = found, q, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	a := &Answer{Draft: draft, Plan: p}
+	for _, i := range p.Left {
+		a.Left = append(a.Left, s.why(i))
+	}
+	return a, nil
+}
+
+// like is a difference of cost that decides nothing, in seconds.
+const like = 1e-6 * unit.Second
+
+// trials is the number of trials for a day: more than enough for small ones.
+func trials(d *route.Day, effort float64) int {
+	n := float64(len(d.Stops))
+	return int(effort * math.Min(40*n*n+2000, 60_000))
+}
+
+// legal reports whether a draft breaks stops off only where that may be: at pass ends, when they are not Whole.
+func legal(d *route.Day, draft route.Draft) bool {
+	done := make([]route.Ticks, len(d.Stops))
+	for _, trips := range draft {
+		for _, t := range trips {
+			for _, k := range t.Takes {
+				st := &d.Stops[k.Stop]
+				done[k.Stop] += k.Volume
+				if n := done[k.Stop]; n < st.Need() && (st.Whole || !slices.Contains(ends(st), n)) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// ends are a stop's pass ends in ticks.
+func ends(st *route.Stop) []route.Ticks {
+	out, at := make([]route.Ticks, len(st.Passes)), route.Ticks(0)
+	for i, p := range st.Passes {
+		at += p
+		out[i] = at
+	}
+	return out
+}
+
+// search improves the orders of the shifts, each priced by its best cuts.
+type search struct {
+	d      *route.Day
+	shifts []shiftPlan
+	work   int // left of the budget
+}
+
+// shiftPlan is the order of a shift, its trips and their cost.
+type shiftPlan struct {
+	order []int
+	trips []route.Trip
+	cost  unit.Time
+}
+
+// enter takes the orders of a draft: each stop where it first comes.
+func (s *search) enter(draft route.Draft) {
+	seen := make([]bool, len(s.d.Stops))
+	for i, trips := range draft {
+		var order []int
+		for _, t := range trips {
+			for _, k := range t.Takes {
+				if !seen[k.Stop] {
+					seen[k.Stop] = true
+					order = append(order, k.Stop)
+				}
+			}
+		}
+		if plan, ok := s.price(i, order, cut.Shift); ok {
+			s.shifts[i] = plan
+		}
+	}
+}
+
+// price cuts an order and asks the clock what it costs.
+func (s *search) price(shift int, order []int, how func(*route.Day, int, []int) ([]route.Trip, bool)) (shiftPlan, bool) {
+	p := shiftPlan{order: slices.Clone(order)}
+	if len(order) == 0 {
+		return p, true
+	}
+	var ok bool
+	if p.trips, ok = how(s.d, shift, order); !ok {
+		return p, false
+	}
+	cost, ok := s.clock(shift, p.trips)
+	p.cost = cost
+	return p, ok
+}
+
+// clock is the cost of one shift's trips, stops left out not counted.
+func (s *search) clock(shift int, trips []route.Trip) (unit.Time, bool) {
+	draft := make(route.Draft, len(s.d.Shifts))
+	draft[shift] = trips
+	p, err := s.d.Clock(draft)
+	if err != nil {
+		return 0, false
+	}
+	return p.Cost(s.d.Weights) - unit.Time(len(p.Left))*s.d.Weights.Drop - s.idle(shift), true
+}
+
+// idle is what the other shifts cost when they do nothing: what their tanks hold is left over.
+func (s *search) idle(shift int) unit.Time {
+	n := route.Ticks(0)
+	for i := range s.d.Shifts {
+		for t := range s.d.Shifts[i].Tanks {
+			if h := s.d.Shifts[i].Tanks[t].Held; h != nil && i != shift {
+				n += h.Left
+			}
+		}
+	}
+	return unit.Time(n) * s.d.Weights.Leftover
+}
+
+func (s *search) draft() route.Draft {
+	out := make(route.Draft, len(s.shifts))
+	for i := range s.shifts {
+		out[i] = s.shifts[i].trips
+	}
+	return out
+}
+
+// why tells why a stop is in no shift.
+func (s *search) why(stop int) LeftOut {
+	st := &s.d.Stops[stop]
+	l := LeftOut{Stop: stop, Reason: NoShift}
+	least := unit.Time(math.Inf(1))
+	rank := map[Reason]int{NoShift: 0, NoTank: 1, NoPoint: 2, Window: 3, NoRinse: 4, FullDay: 5}
+	for i := range s.d.Shifts {
+		if !route.Allows(st.Shifts, i) {
+			continue
+		}
+		r, by := s.inShift(stop, i)
+		if rank[r] > rank[l.Reason] || r == l.Reason && by < least {
+			l.Reason, least = r, by
+		}
+	}
+	if l.Reason == Window || l.Reason == FullDay {
+		l.By = least
+	}
+	return l
+}
+
+// inShift tells why a stop is not in one shift that may do it, and how late it would be made or make others.
+func (s *search) inShift(stop, shift int) (Reason, unit.Time) {
+	trips, ok := cut.Shift(s.d, shift, []int{stop})
+	if !ok {
+		if s.d.Stops[stop].Mix != route.NoMix && !slices.ContainsFunc(s.d.Fills, func(f route.Fill) bool { return route.Allows(f.Shifts, shift) }) {
+			return NoPoint, 0
+		}
+		return NoTank, 0
+	}
+	if late := s.late(shift, trips); late > 0 {
+		return Window, late
+	}
+	least := unit.Time(math.Inf(1))
+	order := s.shifts[shift].order
+	for at := range len(order) + 1 {
+		if trips, ok := cut.Shift(s.d, shift, slices.Insert(slices.Clone(order), at, stop)); ok {
+			least = min(least, s.late(shift, trips))
+		}
+	}
+	if math.IsInf(float64(least), 1) {
+		return NoRinse, 0
+	}
+	return FullDay, least
+}
+
+// late is how long after windows and hours a shift's trips are, in all.
+func (s *search) late(shift int, trips []route.Trip) unit.Time {
+	draft := make(route.Draft, len(s.d.Shifts))
+	draft[shift] = trips
+	p, err := s.d.Clock(draft)
+	if err != nil {
+		return unit.Time(math.Inf(1))
+	}
+	return p.Late
 }
