@@ -105,9 +105,27 @@ func printDay(w io.Writer, p *plan.Plan) error {
 	}
 	fmt.Fprintf(w, "\nMix for %s: %s on turf", plural(len(p.Stops), "stop"), u.Volume(p.Volume))
 	fmt.Fprintf(w, ", %s more for the heels; left over above them: %s.\n", u.Volume(p.Heel), u.Volume(p.Leftover))
-	_, err := fmt.Fprintf(w, "Drive, filling and work: %s. No plan for these stops can take less than %s. Driving is estimated from straight distances.\nPlan %s\n",
-		unit.Minutes(unit.Time(p.Minutes)*unit.Minute), unit.Minutes(unit.Time(p.BoundMinutes)*unit.Minute), p.Fingerprint)
+	for _, l := range p.LeftOut {
+		fmt.Fprintf(w, "LEFT OUT: %s (%s of %s): %s. %s\n", l.Stop.Name, u.Volume(l.Stop.Volume), l.Stop.Mix, l.Why, l.Fix)
+	}
+	_, err := fmt.Fprintf(w, "%s Driving is estimated from straight distances.\nPlan %s\n", p.Bound, p.Fingerprint)
 	return err
+}
+
+// printCarry is what to put on a truck in the morning.
+func printCarry(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
+	for _, c := range t.Carry {
+		line := c.Amount.Text(p.Units)
+		for i, k := range c.Containers {
+			if i == 0 {
+				line += ", take "
+			} else {
+				line += " and "
+			}
+			line += k.String()
+		}
+		fmt.Fprintf(w, "  carry %s: %s\n", c.Product, line)
+	}
 }
 
 func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
@@ -116,10 +134,15 @@ func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
 	for _, e := range t.Events {
 		switch e.Kind {
 		case plan.Fill:
+			for _, r := range e.Rinses {
+				fmt.Fprintf(tw, "  %s\trinse %s at %s\t%s to %s, %s\n", plan.Clock(e.At), r.Tank, e.Place, r.From, r.To, unit.Minutes(r.Time))
+			}
 			fmt.Fprintf(tw, "  %s\tfill at %s\t\n", plan.Clock(e.At), e.Place)
 			for _, n := range e.Loads {
 				fmt.Fprintf(tw, "  \t  load %d\t%s\n", n, loadLine(&p.Loads[n-1], p.Units))
 			}
+		case plan.Lunch:
+			fmt.Fprintf(tw, "  %s\tlunch until %s\t\n", plan.Clock(e.At), plan.Clock(e.Until))
 		case plan.Work:
 			s := p.Stop(t.Truck, e.Stop)
 			fmt.Fprintf(tw, "  %s\t%d. %s\t%s, %s of %s\n", plan.Clock(e.At), s.N, s.Name, p.Units.Area(s.Measure.Net), visitLine(p, s, &e), s.Mix)
@@ -128,6 +151,7 @@ func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
 		}
 	}
 	tw.Flush()
+	printCarry(w, p, t)
 }
 
 // visitLine is the passes and the mix of one visit, which may be a part of its stop.

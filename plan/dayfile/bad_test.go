@@ -214,7 +214,6 @@ func TestWholeFiles(t *testing.T) {
 		{"deep keys", deepKeys(500), "yaml-invalid"},
 		{"directive", "%YAML 1.2\n---\n" + small, "yaml-feature"},
 		{"alias", strings.Replace(edited(t, "outfit: Small Outfit", "outfit: &x Small"), "units: us", "units: *x", 1), "yaml-feature"},
-		{"two trucks", edited(t, "trucks:\n", "trucks:\n  - {name: Other, tanks: [{name: t, capacity: 9 gal, heel: 1 gal}]}\n"), "which-truck"},
 		{"no tank", edited(t, "trucks:\n", "  - {name: Second, operator: Kim, applicator: Gun, products: [{product: Feed, rate: 5 fl oz/1000 sq ft}]}\ntrucks:\n") +
 			"  - {outline: lots.geojson, property: b, mix: Second}\n", "no-tank"},
 		{"no test", edited(t, "operators:\n", "  - {name: Boom, kind: boom, swath: 10 ft, side_step: 0 ft, turn_time: 9 s}\noperators:\n") +

@@ -55,6 +55,8 @@ type reader struct {
 	carriers map[[2]string]unit.VolumePerArea
 	stops    []stopEntry
 	record   cursor // where it is named
+	// fillTrucks are the trucks that fill points name, to be looked up when all are read.
+	fillTrucks []cursor
 }
 
 // kind is a sort of thing with a name in the day file.
@@ -73,7 +75,7 @@ const (
 // before it is referred to, whatever the order in the file.
 func (r *reader) readDay(root cursor) {
 	o, ok := root.object("tankful! invented date! outfit! units! start! end yard! travel! fill_points! products! " +
-		"limits record applicators! operators! mixes! trucks! outlines set_up stops!")
+		"limits record applicators! operators! mixes! trucks! outlines set_up stops! lunch rinses accept_leftover")
 	if !ok || !r.version(o.at("tankful")) {
 		return
 	}
@@ -96,7 +98,11 @@ func (r *reader) readDay(root cursor) {
 	d.Applicators = list(o.at("applicators"), r.readApplicator)
 	d.Operators = list(o.at("operators"), r.readOperator)
 	d.Mixes = list(o.at("mixes"), r.readMix)
+	d.Rinses = list(o.at("rinses"), r.readRinse)
 	d.Trucks = list(o.at("trucks"), r.readTruck)
+	r.checkFillTrucks()
+	d.Lunch = readLunch(o.at("lunch"))
+	d.AcceptLeftover = o.at("accept_leftover").boolean()
 	r.readOutlines(o.at("outlines"))
 	r.setUpGiven = o.has("set_up")
 	r.readStops(o.at("stops"), quantity(o.at("set_up"), unit.ParseTime, "0 min", "4 h"))

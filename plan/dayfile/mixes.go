@@ -11,7 +11,7 @@ import (
 )
 
 func (r *reader) readMix(c cursor) plan.Mix {
-	o, _ := c.object("name! operator! applicator! products! order")
+	o, _ := c.object("name! operator! applicator! products! order whole")
 	m := plan.Mix{Name: r.declare(kindMix, o.at("name")), Where: c.where()}
 	operator, ok1 := r.refer(kindOperator, o.at("operator"))
 	applicator, ok2 := r.refer(kindApplicator, o.at("applicator"))
@@ -30,6 +30,9 @@ func (r *reader) readMix(c cursor) plan.Mix {
 		return p
 	})
 	readOrder(o.at("order"), &m)
+	if m.Whole = o.at("whole").text(); m.Whole != "" && !slices.Contains(seen, m.Whole) {
+		o.at("whole").fail("unknown-name", suggest(m.Whole, seen), "%q is no product of this mix", clip(m.Whole))
+	}
 	return m
 }
 

@@ -26,7 +26,7 @@ func (r *reader) readTravel(c cursor) {
 }
 
 func (r *reader) readFillPoint(c cursor) (f plan.FillPoint) {
-	o, _ := c.object("name! at! flow! hook_up!")
+	o, _ := c.object("name! at! flow! hook_up! hours trucks")
 	f.Place = plan.Place{Name: r.declare(kindFill, o.at("name")), Where: c.where()}
 	if at := o.at("at"); at.isWord("yard") {
 		f.At = r.day.Yard.At
@@ -36,6 +36,11 @@ func (r *reader) readFillPoint(c cursor) (f plan.FillPoint) {
 	}
 	f.Flow = quantity(o.at("flow"), unit.ParseFlow, "0.5 gal/min", "1000 gal/min")
 	f.HookUp = quantity(o.at("hook_up"), unit.ParseTime, "0 min", "4 h")
+	f.Open, f.Close = o.at("hours").hours("the hours of the fill point")
+	f.Trucks = list(o.at("trucks"), func(c cursor) string {
+		r.fillTrucks = append(r.fillTrucks, c)
+		return c.text()
+	})
 	return f
 }
 
@@ -77,12 +82,19 @@ func (r *reader) readOperator(c cursor) plan.Operator {
 }
 
 func (r *reader) readTruck(c cursor) plan.Truck {
-	o, _ := c.object("name! rated empty tanks!")
+	o, _ := c.object("name! rated empty tanks! hours overtime crew starts_at")
 	t := plan.Truck{Name: r.declare(kindTruck, o.at("name")), Where: c.where(),
 		Rated: quantity(o.at("rated"), unit.ParseMass, "500 lb", "100,000 lb"),
 		Empty: quantity(o.at("empty"), unit.ParseMass, "200 lb", "100,000 lb")}
 	if o.has("rated") != o.has("empty") {
 		c.fail("payload-unknown", "Enter both: rated is on the door label, empty is the truck with crew and gear and empty tanks.", "%s has only one of rated and empty", clip(t.Name))
+	}
+	t.From, t.Until = o.at("hours").hours("the hours of the truck")
+	t.NoOvertime = o.has("overtime") && !o.at("overtime").boolean()
+	t.Crew = r.readCrew(o.at("crew"))
+	if p, ok := o.at("starts_at").point(); ok {
+		t.Start = &plan.Place{Name: t.Name, At: p, Where: o.at("starts_at").where()}
+		r.checkFar(o.at("starts_at"), "where the truck starts", p)
 	}
 	seen := []string{}
 	t.Tanks = list(o.at("tanks"), func(c cursor) plan.Tank {
@@ -97,7 +109,7 @@ func (r *reader) readTruck(c cursor) plan.Truck {
 }
 
 func (r *reader) readTank(c cursor) plan.Tank {
-	o, _ := c.object("name! capacity! heel! mix")
+	o, _ := c.object("name! capacity! heel! mix agitates_from marks holds")
 	t := plan.Tank{
 		Name:     o.at("name").text(),
 		Capacity: quantity(o.at("capacity"), unit.ParseVolume, "1 gal", "10000 gal"),
@@ -107,6 +119,14 @@ func (r *reader) readTank(c cursor) plan.Tank {
 	if o.has("mix") {
 		t.Mix, _ = r.refer(kindMix, o.at("mix"))
 	}
+	t.Agitates = quantity(o.at("agitates_from"), unit.ParseVolume, "0 gal", "10000 gal")
+	t.Marks = quantity(o.at("marks"), unit.ParseVolume, "0.1 gal", "1000 gal")
+	for _, k := range []string{"agitates_from", "marks"} {
+		if v := max(t.Agitates, t.Marks); t.Capacity > 0 && v > t.Capacity && o.has(k) {
+			o.at(k).fail("over-tank", "Write a volume up to the tank's.", "%s is over the tank's %s", r.day.Units.Volume(v), r.day.Units.Volume(t.Capacity))
+		}
+	}
+	t.Holds = r.readHeld(o.at("holds"), t.Capacity)
 	if t.Capacity > 0 && t.Heel >= t.Capacity {
 		s := r.day.Units
 		o.at("heel").fail("heel-fills-tank", "Write what the pump cannot draw, and the tank's full capacity.",

@@ -105,14 +105,35 @@ func (c cursor) surfaceMap() map[string]geo.Surface {
 
 // readStops reads the stops; setUp is the file's own default, used where it is given.
 func (r *reader) readStops(c cursor, setUp unit.Time) {
-	r.day.Stops = list(c, func(c cursor) plan.Stop { return r.readStop(c, setUp) })
+	for _, stops := range list(c, func(c cursor) []plan.Stop { return r.readStop(c, setUp) }) {
+		r.day.Stops = append(r.day.Stops, stops...)
+	}
 }
 
-func (r *reader) readStop(c cursor, setUp unit.Time) plan.Stop {
-	o, ok := c.object("outline! property name mix! truck grass notes window set_up")
-	s := plan.Stop{Where: c.where(), Notes: o.at("notes").text(), Grass: o.at("grass").text(), SetUp: setUp}
-	s.Mix, _ = r.refer(kindMix, o.at("mix"))
+// readStop reads a stop: one for each of its mixes, which share the property, its window and its set-up.
+func (r *reader) readStop(c cursor, setUp unit.Time) []plan.Stop {
+	o, ok := c.object("outline! property name mix mixes truck grass notes window set_up first last whole")
+	s := plan.Stop{Where: c.where(), Notes: o.at("notes").text(), Grass: o.at("grass").text(), SetUp: setUp,
+		First: o.at("first").boolean(), Last: o.at("last").boolean(), Whole: o.at("whole").boolean()}
+	mixes := list(o.at("mixes"), func(c cursor) string {
+		m, _ := r.refer(kindMix, c)
+		return m
+	})
+	switch {
+	case !ok:
+	case o.has("mix") && o.has("mixes"):
+		o.at("mixes").fail("mix-unclear", "Keep mix for one, mixes for several.", "the stop has both mix and mixes")
+	case !o.has("mix") && !o.has("mixes"):
+		o.at("mix").fail("missing-key", "Add mix: "+suggest("", r.names[kindMix]), "mix is missing")
+	}
+	if !o.has("mixes") {
+		m, _ := r.refer(kindMix, o.at("mix"))
+		mixes = []string{m}
+	}
 	s.Truck, _ = r.refer(kindTruck, o.at("truck"))
+	if s.First && s.Last {
+		o.at("last").fail("first-and-last", "Keep one of the two.", "the stop is to be both first and last")
+	}
 	switch at := o.at("set_up"); {
 	case at.node != nil:
 		s.SetUp = quantity(at, unit.ParseTime, "0 min", "4 h")
@@ -121,17 +142,22 @@ func (r *reader) readStop(c cursor, setUp unit.Time) plan.Stop {
 	}
 	s.From, s.Until = r.readWindow(o.at("window"))
 	path, name := o.at("outline").text(), o.at("name").text()
-	p := r.property(o, path)
-	if p == nil {
-		return s
+	if p := r.property(o, path); p != nil {
+		named := *p
+		if name != "" {
+			named.Name = name
+		}
+		s.Site = r.measure(o, path, &named)
 	}
-	named := *p
-	if name != "" {
-		named.Name = name
+	out := make([]plan.Stop, len(mixes))
+	for i, m := range mixes {
+		out[i] = s
+		out[i].Mix = m
+		if s.Site != nil {
+			r.stops = append(r.stops, stopEntry{object: o, stop: out[i], outline: path})
+		}
 	}
-	s.Site = r.measure(o, path, &named)
-	r.stops = append(r.stops, stopEntry{object: o, stop: s, outline: path})
-	return s
+	return out
 }
 
 func (r *reader) readWindow(c cursor) (from, until unit.Time) {
@@ -280,18 +306,13 @@ func (r *reader) checkStops() {
 		}
 		twice[k] = e.where()
 	}
-	if len(r.day.Trucks) < 2 {
-		return
-	}
-	for _, s := range r.day.Stops {
-		if s.Truck == "" {
-			r.problems.Errorf("which-truck", s.Where+".truck", suggest("", r.names[kindTruck]), "the day has %d trucks and the stop does not say which", len(r.day.Trucks))
-		}
-	}
 }
 
 // checkTanks finds mixes that no tank of their truck is left for: a tank holds one mix all day.
 func (r *reader) checkTanks() {
+	if len(r.day.Rinses) > 0 {
+		return // a tank may change its mix
+	}
 	for _, t := range r.day.Trucks {
 		free, own := 0, map[string]bool{}
 		for _, k := range t.Tanks {

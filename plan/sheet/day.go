@@ -22,7 +22,9 @@ func (w *writer) route() []Block {
 		}
 		switch e.Kind {
 		case plan.Fill:
-			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Fill", e.Place, drive, dist, w.clock(e.At), w.clock(e.At), w.clock(e.Until), "", w.numbers("fill load", e.Loads)}})
+			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Fill", e.Place, drive, dist, w.clock(e.At - e.Wait), w.clock(e.At), w.clock(e.Until), "", w.rinses(&e) + w.numbers("fill load", e.Loads)}})
+		case plan.Lunch:
+			t.Rows = append(t.Rows, Row{Cells: []string{"", "Lunch", "-", "-", "", w.clock(e.At), w.clock(e.Until), "", ""}})
 		case plan.Return:
 			t.Rows = append(t.Rows, Row{Bold: true, Cells: []string{"Back", e.Place, drive, dist, w.clock(e.At), "", "", "", ""}})
 		case plan.Work:
@@ -44,6 +46,15 @@ func (w *writer) route() []Block {
 		t,
 		Text{Text: "Drive times and distances are estimates from straight-line distance, not from a road map. A window says when work may begin.", Style: Small},
 	}
+}
+
+// rinses says which tanks are rinsed before filling.
+func (w *writer) rinses(e *plan.Event) string {
+	s := ""
+	for _, r := range e.Rinses {
+		s += fmt.Sprintf("RINSE %s (%s), ", r.Tank, unit.Minutes(r.Time))
+	}
+	return s
 }
 
 func (w *writer) distance(l unit.Length) string {
@@ -80,14 +91,17 @@ func (w *writer) time() []Block {
 			{"Waiting", unit.Minutes(d.Wait)},
 		}},
 	}
-	whose := "This one"
-	if len(w.p.Trucks) > 1 {
-		whose = fmt.Sprintf("This one, %s together,", count(len(w.p.Trucks), "truck"))
+	if d.Rinse > 0 {
+		f := out[1].(Facts)
+		f.Items = append(f.Items, Fact{"Rinsing", unit.Minutes(d.Rinse)})
+		out[1] = f
 	}
-	text := fmt.Sprintf("No plan for these stops can take less than %s of driving, filling and spraying. %s takes %s.",
-		unit.Minutes(unit.Time(w.p.BoundMinutes)*unit.Minute), whose, unit.Minutes(unit.Time(w.p.Minutes)*unit.Minute))
+	text := w.p.Bound
+	if len(w.p.Trucks) > 1 {
+		text += fmt.Sprintf(" These are the times of %s together.", count(len(w.p.Trucks), "truck"))
+	}
 	parts := 0.0
-	for _, t := range []unit.Time{d.Drive, d.Fill, d.Work} { // as in plan.Plan.Minutes: no waiting
+	for _, t := range []unit.Time{d.Drive, d.Fill, d.Rinse, d.Work} { // as in plan.Plan.Minutes: no waiting
 		parts += unit.Round(t.In(unit.Minute), 1)
 	}
 	if len(w.p.Trucks) == 1 && parts != unit.Round(w.p.Minutes, 1) {

@@ -25,6 +25,7 @@ func (w *writer) loadPage() Page {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)
 	}
 	pg.Blocks = append(pg.Blocks, w.route()...)
+	pg.Blocks = append(pg.Blocks, Heading{Text: "Overview", Together: true}, w.overview())
 	pg.Blocks = append(pg.Blocks, w.time()...)
 	for i := range w.p.Mixes {
 		if m := &w.p.Mixes[i]; w.uses(m.Name) {
