@@ -40,6 +40,12 @@ func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir folder) error {
 			return err
 		}
 		pr.say("wrote " + dir.path(prefix+".pdf"))
+		if err := drawOverview(p, name, dir, prefix); err != nil {
+			return err
+		}
+		if err := writeCalendar(p, &p.Trucks[i], dir, prefix); err != nil {
+			return err
+		}
 		pr.step()
 		if err := drawMaps(ctx, doc, dir, prefix, pr); err != nil {
 			return err

@@ -68,7 +68,7 @@ func (b Bound) Say(p *route.Plan) string {
 		s += fmt.Sprintf(": at most %s %% above the best possible.", unit.Number(math.Ceil(over*1000-1e-9)/10, 1))
 	}
 	switch {
-	case b.Loads == 0:
+	case b.Loads < 2:
 	case p.Loads == b.Loads:
 		s += fmt.Sprintf(" Fewer than %d tankfuls are not possible.", b.Loads)
 	default:

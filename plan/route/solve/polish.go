@@ -27,7 +27,26 @@ func (s *search) polish(opt Options) {
 	s.refine()
 	s.improve(cut.Shift)
 	if order := s.shifts[0].order; len(s.shifts) == 1 && len(order) <= everyOrder {
-		permute(slices.Clone(order), 0, func(o []int) { s.accept(0, o, cut.Shift) })
+		s.every(slices.Sorted(slices.Values(order)))
+	}
+}
+
+// every tries every order of a single shift; of like ones it takes the first, as the stops are listed.
+func (s *search) every(order []int) {
+	found := shiftPlan{cost: s.shifts[0].cost + like}
+	best := found.cost
+	permute(order, 0, func(o []int) {
+		if !s.ranked(o) {
+			return
+		}
+		if p, ok := s.price(0, o, cut.Shift); ok && p.cost < best-like {
+			found, best = p, p.cost
+		} else if ok && found.trips == nil && p.cost < best {
+			found, best = p, p.cost
+		}
+	})
+	if found.trips != nil {
+		s.shifts[0] = found
 	}
 }
 
