@@ -114,7 +114,7 @@ type Stop struct {
 	Shifts []int
 	// Rank orders the work of a shift: all of a lower rank comes before any of a higher one. The usual is 0, first is -1, last 1.
 	Rank int
-	// Whole says that it may not be split over two legs, unless it needs more than the tanks hold.
+	// Whole says that it may not be split over two legs, unless it needs more than the tanks of its shift hold.
 	Whole bool
 }
 
@@ -172,6 +172,9 @@ func (t *Tank) Room() Ticks {
 	}
 	return min(t.Usable, (t.Usable+t.Heel)/t.Mark*t.Mark-t.Heel)
 }
+
+// LeastLoad is the smallest volume that one filling may have: Least, as far as the tank has room for it.
+func (t *Tank) LeastLoad() Ticks { return min(t.Least, max(t.Room(), 0)) }
 
 // MayHold reports whether the tank may carry the mix.
 func (t *Tank) MayHold(mix int) bool { return t.Usable > 0 && Allows(t.Mixes, mix) }

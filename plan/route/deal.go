@@ -69,7 +69,7 @@ func (c *clock) shares(t *Trip, m int, need Ticks) ([]Ticks, error) {
 		case t.Fill == NoFill && c.tanks[i].mix == m:
 			of, at = append(of, Vessel{Most: c.tanks[i].left}), append(at, i)
 		case t.Fill != NoFill && tank.MayHold(m):
-			of, at = append(of, Vessel{Most: tank.Room(), Least: tank.Least, Held: c.tanks[i].left}), append(at, i)
+			of, at = append(of, Vessel{Most: tank.Room(), Least: tank.LeastLoad(), Held: c.tanks[i].left}), append(at, i)
 		default:
 			return nil, fmt.Errorf("tank %d does not carry mix %d", i, m)
 		}
@@ -142,7 +142,7 @@ func (c *clock) load(t *Trip, tank, m int, v Ticks) Load {
 		return l
 	}
 	of := &c.sh.Tanks[tank]
-	l.Extra = max(0, of.Least-v)
+	l.Extra = max(0, of.LeastLoad()-v)
 	above := v + l.Extra
 	if of.Mark > 0 {
 		above = (above+of.Heel+of.Mark-1)/of.Mark*of.Mark - of.Heel

@@ -4,44 +4,53 @@ import (
 	"math"
 	"slices"
 
+	"tankful/calc/unit"
 	"tankful/plan/route"
 )
 
 // chunks lists the order's stretches between the places where a refill may come. Fine ones end at every pass end, coarse ones
-// where the tanks ask for it. dry adds the places where what the tanks hold runs out.
+// where the tanks ask for it. dry adds the places where what the tanks hold runs out. It gives false for an order that breaks a stop off where that may not be.
 func (c *cutter) chunks(fine, dry bool) ([]chunk, bool) {
 	var out []chunk
-	at := map[int]route.Ticks{} // of each mix
-	for _, i := range c.order {
-		st := &c.d.Stops[i]
+	at, done := map[int]route.Ticks{}, map[int]route.Ticks{} // of each mix, and of each stop
+	for _, k := range c.order {
+		st := &c.d.Stops[k.Stop]
 		if st.Mix == route.NoMix {
-			out = append(out, chunk{stop: i, mix: -1, may: c.mayCut(at)})
+			out = append(out, chunk{stop: k.Stop, mix: -1, may: c.mayCut(at)})
 			continue
 		}
 		hold, need := route.Ticks(c.hold[st.Mix]), st.Need()
-		if hold <= 0 {
+		begin := done[k.Stop]
+		end := begin + k.Volume
+		if hold <= 0 || end > need || end < need && (st.Whole || c.d.Mixes[st.Mix].Whole > 0 || !slices.Contains(passEnds(st, math.MaxInt32, true), end)) {
 			return nil, false
 		}
-		ends := c.ends(st, at[st.Mix], hold, fine, dry)
-		from := route.Ticks(0)
-		for k, e := range ends {
-			may := k > 0 || c.mayCut(at)
-			if w := c.d.Mixes[st.Mix].Whole; w > 0 && k > 0 {
+		from := begin
+		for _, e := range c.ends(st, at[st.Mix]-begin, hold, fine, dry) {
+			if e <= begin || e > end {
+				continue
+			}
+			may := from > begin || c.mayCut(at)
+			if w := c.d.Mixes[st.Mix].Whole; w > 0 && from > begin {
 				may = onWhole(at[st.Mix]+from, w)
 			}
-			ch := chunk{stop: i, mix: slices.Index(c.mixes, st.Mix), from: from, to: e, may: may}
+			ch := chunk{stop: k.Stop, mix: slices.Index(c.mixes, st.Mix), from: from, to: e, may: may}
 			if e < need {
 				ch.back = st.BackAt(e)
 			}
 			out = append(out, ch)
 			from = e
 		}
-		at[st.Mix] += need
+		if from < end { // coarse ends do not know of the part's end
+			out = append(out, chunk{stop: k.Stop, mix: slices.Index(c.mixes, st.Mix), from: from, to: end, may: from > begin || c.mayCut(at), back: backAt(st, end, need)})
+		}
+		at[st.Mix] += k.Volume
+		done[k.Stop] = end
 	}
 	return out, true
 }
 
-// ends are the ends of a stop's chunks, in ticks of the stop; at is how much of the mix came before it.
+// ends are the ends of a stop's chunks, in ticks of the stop; at is how much of the mix comes before its first tick.
 func (c *cutter) ends(st *route.Stop, at, hold route.Ticks, fine, dry bool) []route.Ticks {
 	need := st.Need()
 	var ends []route.Ticks
@@ -65,6 +74,13 @@ func (c *cutter) ends(st *route.Stop, at, hold route.Ticks, fine, dry bool) []ro
 	ends = append(ends, need)
 	slices.Sort(ends)
 	return slices.Compact(ends)
+}
+
+func backAt(st *route.Stop, end, need route.Ticks) unit.Time {
+	if end < need {
+		return st.BackAt(end)
+	}
+	return 0
 }
 
 // passEnds are the ends of passes before the stop's own, all of them or those that tankfuls ask for, and places inside a pass that is over hold.
@@ -106,9 +122,9 @@ func onWhole(n route.Ticks, w float64) bool {
 
 func (c *cutter) demand(m int) route.Ticks {
 	n := route.Ticks(0)
-	for _, i := range c.order {
-		if c.d.Stops[i].Mix == m {
-			n += c.d.Stops[i].Need()
+	for _, k := range c.order {
+		if c.d.Stops[k.Stop].Mix == m {
+			n += k.Volume
 		}
 	}
 	return n

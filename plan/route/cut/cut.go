@@ -15,12 +15,18 @@ import (
 	"tankful/plan/route"
 )
 
-// Shift gives the best trips found for the stops of shift s in this order, and false when there are none: a mix finds no
-// tank, a tank may not change its mix, no fill point is for this shift, or a stop that may not be split is over its tanks.
+// Shift gives the best trips found for the stops of shift s in this order of takes, and false when there are none: a mix finds no
+// tank, a tank may not change its mix, no fill point is for this shift, or a stop is broken off where it may not be.
 //
 // With cuts at every pass end the trips are of least cost for the order, when no hours bind. Fewer cuts may do better when they do, so
 // that a coarse way of cutting is tried as well and the clock decides.
-func Shift(d *route.Day, s int, order []int) ([]route.Trip, bool) {
+func Shift(d *route.Day, s int, order []route.Take) ([]route.Trip, bool) {
+	trips, _, ok := Fine(d, s, order)
+	return trips, ok
+}
+
+// Fine is Shift that also tells how much work it was: the trips that were looked at.
+func Fine(d *route.Day, s int, order []route.Take) ([]route.Trip, int, bool) {
 	c := newCutter(d, s, order)
 	best, bestCost := []route.Trip(nil), unit.Time(math.Inf(1))
 	for _, fine := range []bool{true, false} {
@@ -37,18 +43,26 @@ func Shift(d *route.Day, s int, order []int) ([]route.Trip, bool) {
 			}
 		}
 	}
-	return best, best != nil
+	return best, c.work, best != nil
 }
 
-// Coarse is Shift for comparing orders: stops are cut as seldom as the tanks allow, and no clock is run. Its cost leaves
-// out waiting, lateness and overtime.
-func Coarse(d *route.Day, s int, order []int) ([]route.Trip, bool) {
+// Coarse is Fine for comparing orders: stops are cut as seldom as the tanks allow.
+func Coarse(d *route.Day, s int, order []route.Take) ([]route.Trip, int, bool) {
 	c := newCutter(d, s, order)
 	trips, ok := c.trips(false, c.holdsSome())
 	if !ok && c.holdsSome() {
 		trips, ok = c.trips(false, false)
 	}
-	return trips, ok
+	return trips, c.work, ok
+}
+
+// Whole is the order of stops that are each done in one go.
+func Whole(d *route.Day, stops ...int) []route.Take {
+	out := make([]route.Take, len(stops))
+	for i, k := range stops {
+		out[i] = route.Take{Stop: k, Volume: d.Stops[k].Need()}
+	}
+	return out
 }
 
 // chunk is a stretch of one stop's mix. May says that a refill may come before it.
@@ -65,7 +79,7 @@ type cutter struct {
 	d     *route.Day
 	s     int
 	sh    *route.Shift
-	order []int
+	order []route.Take
 	mixes []int   // of the order
 	uses  [][]int // what a trip may carry, mix per tank
 	// By use: what it holds of each of mixes, and in which tanks. byMixes are the uses for exactly a set of mixes, a bit each.
@@ -77,14 +91,15 @@ type cutter struct {
 	used     []route.Ticks // of each of mixes, on the trip in hand
 	ways     []float64     // by fill point, to the trip in hand
 	oneShare [1]route.Ticks
+	work     int
 	fills    []int       // for this shift
 	hold     map[int]int // per mix: the most that one trip can give of it
 }
 
-func newCutter(d *route.Day, s int, order []int) *cutter {
+func newCutter(d *route.Day, s int, order []route.Take) *cutter {
 	c := &cutter{d: d, s: s, sh: &d.Shifts[s], order: order, hold: map[int]int{}}
-	for _, i := range order {
-		if m := d.Stops[i].Mix; m != route.NoMix && !slices.Contains(c.mixes, m) {
+	for _, k := range order {
+		if m := d.Stops[k.Stop].Mix; m != route.NoMix && !slices.Contains(c.mixes, m) {
 			c.mixes = append(c.mixes, m)
 		}
 	}
@@ -162,7 +177,7 @@ func (c *cutter) holdsSome() bool {
 			return true
 		}
 	}
-	return len(c.order) > 0 && c.d.Stops[c.order[0]].Mix == route.NoMix
+	return len(c.order) > 0 && c.d.Stops[c.order[0].Stop].Mix == route.NoMix
 }
 
 // held is what all tanks hold of a mix.

@@ -78,6 +78,7 @@ func (c *cutter) leave(chunks []chunk, at [][]node, p int, dry bool) {
 		c.ways[k] = c.to(chunks, p, f) + float64(c.d.Fills[f].HookUp)
 	}
 	for q := p; q < len(chunks); q++ {
+		c.work++
 		k := chunks[q]
 		if k.mix >= 0 {
 			c.used[k.mix] += k.to - k.from
@@ -125,12 +126,12 @@ type fitting struct {
 	square float64
 	loads  int
 	filled uint32 // tanks, a bit each
+	mass   unit.Mass
 }
 
 // fit deals what a trip uses to the tanks of a use.
 func (c *cutter) fit(use int, dry bool) fitting {
 	f := fitting{}
-	mass := unit.Mass(0)
 	for k, m := range c.mixes {
 		need := c.used[k]
 		if need == 0 {
@@ -150,7 +151,7 @@ func (c *cutter) fit(use int, dry bool) fitting {
 				continue
 			}
 			t := &c.sh.Tanks[tanks[j]]
-			least := t.Least
+			least := t.LeastLoad()
 			if dry {
 				least = 0
 			}
@@ -159,10 +160,10 @@ func (c *cutter) fit(use int, dry bool) fitting {
 			f.total += v
 			f.extra += max(0, least-v)
 			f.square += float64(v) * float64(v)
-			mass += c.d.Mixes[m].PerTick * unit.Mass(max(v, least)+t.Heel)
+			f.mass += c.d.Mixes[m].PerTick * unit.Mass(max(v, least))
 		}
 	}
-	f.ok = dry || c.sh.Payload == 0 || mass <= c.sh.Payload*(1+1e-12)
+	f.ok = true
 	return f
 }
 
@@ -173,7 +174,7 @@ func (c *cutter) share(need route.Ticks, m int, tanks []int, dry bool) ([]route.
 		t := &c.sh.Tanks[i]
 		switch {
 		case !dry:
-			of[j] = route.Vessel{Most: t.Room(), Least: t.Least}
+			of[j] = route.Vessel{Most: t.Room(), Least: t.LeastLoad()}
 		case t.Held != nil && t.Held.Mix == m:
 			of[j] = route.Vessel{Most: t.Held.Left}
 		}
@@ -194,7 +195,7 @@ func (c *cutter) arrive(chunks []chunk, at [][]node, p, q, u int, f fitting, way
 	for i := range at[p] {
 		n := &at[p][i]
 		x := c.change(n.tanks, u, f.filled)
-		if !x.ok {
+		if !x.ok || !dry && c.sh.Payload > 0 && f.mass+x.heel > c.sh.Payload*(1+1e-12) {
 			continue
 		}
 		next := node{tanks: x.after, from: p, prev: i, use: u, square: n.square + f.square}
@@ -218,6 +219,7 @@ type changing struct {
 	after int
 	rinse unit.Time
 	heels route.Ticks
+	heel  unit.Mass // of all heels in the tanks after it
 }
 
 type change struct {
@@ -251,6 +253,11 @@ func (c *cutter) change(tanks, use int, filled uint32) changing {
 	}
 	if x.ok {
 		x.after = c.content(after)
+		for i, m := range after {
+			if m != route.NoMix {
+				x.heel += c.d.Mixes[m].PerTick * unit.Mass(c.sh.Tanks[i].Heel)
+			}
+		}
 	}
 	c.changes[key] = x
 	return x
@@ -305,7 +312,7 @@ func (c *cutter) step(chunks []chunk, p, q int) float64 {
 		return 0
 	}
 	a, b := &c.d.Stops[chunks[q-1].stop], &c.d.Stops[chunks[q].stop]
-	way := c.d.Drive[a.Place][b.Place]
+	way := c.d.Drive[a.Place][b.Place] + chunks[q-1].back
 	if a.Site != b.Site {
 		way += b.SetUp
 	}
@@ -314,12 +321,8 @@ func (c *cutter) step(chunks []chunk, p, q int) float64 {
 
 // breakOff is what ending a trip after chunk q costs: the way back to the truck from within a stop, or the way home.
 func (c *cutter) breakOff(chunks []chunk, q int) unit.Time {
-	st := &c.d.Stops[chunks[q].stop]
 	if q+1 == len(chunks) {
-		return c.d.Drive[st.Place][c.sh.End]
-	}
-	if chunks[q+1].stop != chunks[q].stop || st.Back == nil {
-		return 0
+		return c.d.Drive[c.d.Stops[chunks[q].stop].Place][c.sh.End]
 	}
 	return chunks[q].back
 }

@@ -145,7 +145,7 @@ func (s *state) tanksOf(shift, t int) []int {
 					of, at = append(of, route.Vessel{Most: h.Left}), append(at, i)
 				}
 			case s.m.shift[shift].uses[s.num[s.uses+t]].mix[i] == k:
-				of, at = append(of, route.Vessel{Most: sh.Tanks[i].Room(), Least: sh.Tanks[i].Least}), append(at, i)
+				of, at = append(of, route.Vessel{Most: sh.Tanks[i].Room(), Least: sh.Tanks[i].LeastLoad()}), append(at, i)
 			}
 		}
 		shares, _ := route.Share(route.Ticks(need), of)

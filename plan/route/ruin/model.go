@@ -312,8 +312,8 @@ func (m *model) newUse(sh *route.Shift, mix []int) use {
 		}
 		t := &sh.Tanks[i]
 		u.hold[k] += int32(t.Room())
-		if count[k]++; count[k] == 1 || int32(t.Least) < u.least[k] {
-			u.least[k] = int32(t.Least) // of several tanks a trip may use the one with the smallest
+		if count[k]++; count[k] == 1 || int32(t.LeastLoad()) < u.least[k] {
+			u.least[k] = int32(t.LeastLoad()) // of several tanks a trip may use the one with the smallest
 		}
 		u.heel += float64(m.d.Mixes[k].PerTick) * float64(t.Heel)
 	}

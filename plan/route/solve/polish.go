@@ -8,40 +8,87 @@ import (
 	"tankful/plan/route/cut"
 )
 
-// What polishing may cost: how often orders are cut, times their length. Budgets count work, never time.
+// What polishing may cost, in trips that cutting looks at: work is counted, never time. A third of fineWork goes to shaken orders.
 const (
-	coarseWork = 60_000
-	fineWork   = 1_500
+	coarseWork = 600_000
+	fineWork   = 1_500_000
 	everyOrder = 5 // stops up to which every order of a single shift is tried
 )
 
+type cutting = func(*route.Day, int, []route.Take) ([]route.Trip, int, bool)
+
 // polish improves the orders with the cost of their cuts: first few cuts, then all of them, which tells where a stop is better begun with
-// one load and ended with the next.
+// one load and ended with another.
 func (s *search) polish(opt Options) {
 	rng := rand.New(rand.NewPCG(opt.Seed, 2))
 	s.work = int(coarseWork * opt.Effort)
-	s.improve(coarse)
-	for s.work > 0 && s.shake(rng) {
+	s.improve(cut.Coarse)
+	for s.work > 0 && s.shake(rng, cut.Coarse) {
 	}
 	s.work = int(fineWork * opt.Effort)
 	s.refine()
-	s.improve(cut.Shift)
+	s.enterLeft()
+	s.improve(cut.Fine)
 	if order := s.shifts[0].order; len(s.shifts) == 1 && len(order) <= everyOrder {
-		s.every(slices.Sorted(slices.Values(order)))
+		s.every(order)
+	}
+	for s.work > 0 && s.shake(rng, cut.Fine) {
+	}
+}
+
+// refine cuts every order again at every pass end.
+func (s *search) refine() {
+	for i := range s.shifts {
+		if p, ok := s.price(i, s.shifts[i].order, cut.Fine); ok && p.cost < s.shifts[i].cost-like {
+			s.shifts[i] = p
+		}
+	}
+}
+
+// enterLeft puts stops that are in no shift where they cost least, cut at pass ends, as long as that keeps the hours better than leaving them out.
+func (s *search) enterLeft() {
+	in := make([]bool, len(s.d.Stops))
+	for i := range s.shifts {
+		for _, k := range s.shifts[i].order {
+			in[k.Stop] = true
+		}
+	}
+	for stop := range in {
+		if in[stop] {
+			continue
+		}
+		best, at, found := shiftPlan{}, 0, s.d.Weights.Drop
+		for i := range s.shifts {
+			if !route.Allows(s.d.Stops[stop].Shifts, i) {
+				continue
+			}
+			for k := range len(s.shifts[i].order) + 1 {
+				order := slices.Insert(slices.Clone(s.shifts[i].order), k, cut.Whole(s.d, stop)...)
+				if !s.ranked(order) {
+					continue
+				}
+				if p, ok := s.price(i, order, cut.Fine); ok && p.cost-s.shifts[i].cost < found {
+					best, at, found = p, i, p.cost-s.shifts[i].cost
+				}
+			}
+		}
+		if best.trips != nil {
+			s.shifts[at] = best
+		}
 	}
 }
 
 // every tries every order of a single shift; of like ones it takes the first, as the stops are listed.
-func (s *search) every(order []int) {
+func (s *search) every(order []route.Take) {
+	order = slices.Clone(order)
+	slices.SortStableFunc(order, func(a, b route.Take) int { return a.Stop - b.Stop })
 	found := shiftPlan{cost: s.shifts[0].cost + like}
 	best := found.cost
-	permute(order, 0, func(o []int) {
+	permute(order, 0, func(o []route.Take) {
 		if !s.ranked(o) {
 			return
 		}
-		if p, ok := s.price(0, o, cut.Shift); ok && p.cost < best-like {
-			found, best = p, p.cost
-		} else if ok && found.trips == nil && p.cost < best {
+		if p, ok := s.price(0, o, cut.Fine); ok && (p.cost < best-like || found.trips == nil && p.cost < best) {
 			found, best = p, p.cost
 		}
 	})
@@ -50,21 +97,7 @@ func (s *search) every(order []int) {
 	}
 }
 
-// coarse cuts where the tanks ask for it only.
-func coarse(d *route.Day, shift int, order []int) ([]route.Trip, bool) {
-	return cut.Coarse(d, shift, order)
-}
-
-// refine cuts every order again at every pass end.
-func (s *search) refine() {
-	for i := range s.shifts {
-		if p, ok := s.price(i, s.shifts[i].order, cut.Shift); ok && p.cost < s.shifts[i].cost-like {
-			s.shifts[i] = p
-		}
-	}
-}
-
-func permute(order []int, k int, f func([]int)) {
+func permute(order []route.Take, k int, f func([]route.Take)) {
 	if k == len(order) {
 		f(order)
 		return
@@ -77,11 +110,10 @@ func permute(order []int, k int, f func([]int)) {
 }
 
 // accept prices an order of a shift and takes it when it is better.
-func (s *search) accept(shift int, order []int, how func(*route.Day, int, []int) ([]route.Trip, bool)) bool {
+func (s *search) accept(shift int, order []route.Take, how cutting) bool {
 	if !s.ranked(order) {
 		return false
 	}
-	s.work -= len(order)
 	p, ok := s.price(shift, order, how)
 	if !ok || p.cost >= s.shifts[shift].cost-like {
 		return false
@@ -91,13 +123,11 @@ func (s *search) accept(shift int, order []int, how func(*route.Day, int, []int)
 }
 
 // ranked reports whether an order keeps the ranks.
-func (s *search) ranked(order []int) bool {
-	return slices.IsSortedFunc(order, func(a, b int) int { return s.d.Stops[a].Rank - s.d.Stops[b].Rank })
+func (s *search) ranked(order []route.Take) bool {
+	return slices.IsSortedFunc(order, func(a, b route.Take) int { return s.d.Stops[a.Stop].Rank - s.d.Stops[b.Stop].Rank })
 }
 
-type cutting = func(*route.Day, int, []int) ([]route.Trip, bool)
-
-// improve turns, moves and swaps stops within shifts, and moves and swaps them between shifts, while that helps and the budget lasts.
+// improve turns, moves, swaps, divides and joins stops within shifts, and moves them between shifts, while that helps and the budget lasts.
 func (s *search) improve(how cutting) {
 	for again := true; again && s.work > 0; {
 		again = false
@@ -117,7 +147,7 @@ func (s *search) within(shift int, how cutting) bool {
 	better := false
 	for _, move := range moves {
 		n := len(s.shifts[shift].order)
-		trial := make([]int, n)
+		trial := make([]route.Take, n)
 		for i := range n {
 			for j := range n {
 				if s.work <= 0 {
@@ -129,44 +159,80 @@ func (s *search) within(shift int, how cutting) bool {
 			}
 		}
 	}
-	return better
+	return s.divide(shift, how) || better
 }
 
-// between moves stops from shift a to shift b, or swaps two.
+// divide splits stops in two at pass ends, the parts at any two places, and makes one of parts again.
+func (s *search) divide(shift int, how cutting) bool {
+	for k := range s.shifts[shift].order {
+		order := s.shifts[shift].order
+		take := order[k]
+		st := &s.d.Stops[take.Stop]
+		rest := slices.DeleteFunc(slices.Clone(order), func(x route.Take) bool { return x.Stop == take.Stop })
+		if len(rest) < len(order)-1 { // in parts already: one again
+			for i := range len(rest) + 1 {
+				if s.work > 0 && s.accept(shift, slices.Insert(slices.Clone(rest), i, cut.Whole(s.d, take.Stop)...), how) {
+					return true
+				}
+			}
+			continue
+		}
+		if st.Whole || take.Volume != st.Need() {
+			continue
+		}
+		for _, first := range ends(st) {
+			if first <= 0 || first >= take.Volume {
+				continue
+			}
+			for i := range len(rest) + 1 {
+				for j := i + 1; j <= len(rest); j++ {
+					if s.work <= 0 {
+						return false
+					}
+					parts := slices.Insert(slices.Clone(rest), j, route.Take{Stop: take.Stop, Volume: take.Volume - first})
+					parts = slices.Insert(parts, i, route.Take{Stop: take.Stop, Volume: first})
+					if s.accept(shift, parts, how) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
+}
+
+// between moves stops from shift a to shift b.
 func (s *search) between(a, b int, how cutting) bool {
 	better := false
 	for i := 0; i < len(s.shifts[a].order); i++ {
-		stop := s.shifts[a].order[i]
+		stop := s.shifts[a].order[i].Stop
 		if s.work <= 0 {
 			return better
 		}
 		if !route.Allows(s.d.Stops[stop].Shifts, b) {
 			continue
 		}
-		without := slices.Delete(slices.Clone(s.shifts[a].order), i, i+1)
-		if !s.moved(a, b, without, stop, how) {
-			continue
+		without := slices.DeleteFunc(slices.Clone(s.shifts[a].order), func(x route.Take) bool { return x.Stop == stop })
+		if s.moved(a, b, without, stop, how) {
+			better = true
+			i--
 		}
-		better = true
-		i--
 	}
 	return better
 }
 
 // moved moves a stop to the best place of shift b when that is better for both together.
-func (s *search) moved(a, b int, without []int, stop int, how cutting) bool {
-	s.work -= len(without)
+func (s *search) moved(a, b int, without []route.Take, stop int, how cutting) bool {
 	left, ok := s.price(a, without, how)
 	if !ok {
 		return false
 	}
 	best, found := shiftPlan{}, false
 	for at := range len(s.shifts[b].order) + 1 {
-		order := slices.Insert(slices.Clone(s.shifts[b].order), at, stop)
+		order := slices.Insert(slices.Clone(s.shifts[b].order), at, cut.Whole(s.d, stop)...)
 		if !s.ranked(order) {
 			continue
 		}
-		s.work -= len(order)
 		if p, ok := s.price(b, order, how); ok && (!found || p.cost < best.cost) {
 			best, found = p, true
 		}
@@ -179,12 +245,12 @@ func (s *search) moved(a, b int, without []int, stop int, how cutting) bool {
 }
 
 // shake moves a few stops of a shift to random places, improves, and keeps what is better. It gives false when there is nothing to shake.
-func (s *search) shake(rng *rand.Rand) bool {
+func (s *search) shake(rng *rand.Rand, how cutting) bool {
 	i := rng.IntN(len(s.shifts))
 	kept := s.shifts[i]
 	n := len(kept.order)
 	if n < 3 {
-		s.work -= 50
+		s.work -= coarseWork / 20
 		return true
 	}
 	order := slices.Clone(kept.order)
@@ -193,14 +259,13 @@ func (s *search) shake(rng *rand.Rand) bool {
 		stop := order[k]
 		order = slices.Insert(slices.Delete(order, k, k+1), rng.IntN(n), stop)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return s.d.Stops[a].Rank - s.d.Stops[b].Rank })
-	p, ok := s.price(i, order, coarse)
-	s.work -= n
+	slices.SortStableFunc(order, func(a, b route.Take) int { return s.d.Stops[a.Stop].Rank - s.d.Stops[b.Stop].Rank })
+	p, ok := s.price(i, order, how)
 	if !ok {
 		return true
 	}
 	s.shifts[i] = p
-	for s.work > 0 && s.within(i, coarse) {
+	for s.work > 0 && s.within(i, how) {
 	}
 	if s.shifts[i].cost >= kept.cost-like {
 		s.shifts[i] = kept
@@ -209,10 +274,10 @@ func (s *search) shake(rng *rand.Rand) bool {
 }
 
 // moves write a changed order into out and report whether it is one worth pricing.
-var moves = []func(out, order []int, i, j int) bool{turn, shift(1), shift(2), shift(3), swap}
+var moves = []func(out, order []route.Take, i, j int) bool{turn, shift(1), shift(2), shift(3), swap}
 
 // turn reverses the stretch from i to j.
-func turn(out, order []int, i, j int) bool {
+func turn(out, order []route.Take, i, j int) bool {
 	if j <= i {
 		return false
 	}
@@ -222,8 +287,8 @@ func turn(out, order []int, i, j int) bool {
 }
 
 // shift moves n stops from i to before what is then at j.
-func shift(n int) func(out, order []int, i, j int) bool {
-	return func(out, order []int, i, j int) bool {
+func shift(n int) func(out, order []route.Take, i, j int) bool {
+	return func(out, order []route.Take, i, j int) bool {
 		if i+n > len(order) || j+n > len(order) || i == j {
 			return false
 		}
@@ -236,7 +301,7 @@ func shift(n int) func(out, order []int, i, j int) bool {
 }
 
 // swap exchanges the stops at i and j.
-func swap(out, order []int, i, j int) bool {
+func swap(out, order []route.Take, i, j int) bool {
 	if j <= i+1 {
 		return false
 	}

@@ -123,7 +123,7 @@ type search struct {
 
 // shiftPlan is the order of a shift, its trips and their cost.
 type shiftPlan struct {
-	order []int
+	order []route.Take
 	trips []route.Trip
 	cost  unit.Time
 }
@@ -132,29 +132,30 @@ type shiftPlan struct {
 func (s *search) enter(draft route.Draft) {
 	seen := make([]bool, len(s.d.Stops))
 	for i, trips := range draft {
-		var order []int
+		var stops []int
 		for _, t := range trips {
 			for _, k := range t.Takes {
 				if !seen[k.Stop] {
 					seen[k.Stop] = true
-					order = append(order, k.Stop)
+					stops = append(stops, k.Stop)
 				}
 			}
 		}
-		if plan, ok := s.price(i, order, cut.Shift); ok {
+		if plan, ok := s.price(i, cut.Whole(s.d, stops...), cut.Fine); ok {
 			s.shifts[i] = plan
 		}
 	}
 }
 
 // price cuts an order and asks the clock what it costs.
-func (s *search) price(shift int, order []int, how func(*route.Day, int, []int) ([]route.Trip, bool)) (shiftPlan, bool) {
+func (s *search) price(shift int, order []route.Take, how cutting) (shiftPlan, bool) {
 	p := shiftPlan{order: slices.Clone(order)}
 	if len(order) == 0 {
 		return p, true
 	}
-	var ok bool
-	if p.trips, ok = how(s.d, shift, order); !ok {
+	trips, work, ok := how(s.d, shift, order)
+	s.work -= work + setUp
+	if p.trips = trips; !ok {
 		return p, false
 	}
 	cost, ok := s.clock(shift, p.trips)
@@ -217,7 +218,7 @@ func (s *search) why(stop int) LeftOut {
 
 // inShift tells why a stop is not in one shift that may do it, and how late it would be made or make others.
 func (s *search) inShift(stop, shift int) (Reason, unit.Time) {
-	trips, ok := cut.Shift(s.d, shift, []int{stop})
+	trips, ok := cut.Shift(s.d, shift, cut.Whole(s.d, stop))
 	if !ok {
 		if s.d.Stops[stop].Mix != route.NoMix && !slices.ContainsFunc(s.d.Fills, func(f route.Fill) bool { return route.Allows(f.Shifts, shift) }) {
 			return NoPoint, 0
@@ -230,7 +231,7 @@ func (s *search) inShift(stop, shift int) (Reason, unit.Time) {
 	least := unit.Time(math.Inf(1))
 	order := s.shifts[shift].order
 	for at := range len(order) + 1 {
-		if trips, ok := cut.Shift(s.d, shift, slices.Insert(slices.Clone(order), at, stop)); ok {
+		if trips, ok := cut.Shift(s.d, shift, slices.Insert(slices.Clone(order), at, cut.Whole(s.d, stop)...)); ok {
 			least = min(least, s.late(shift, trips))
 		}
 	}
@@ -250,3 +251,6 @@ func (s *search) late(shift int, trips []route.Trip) unit.Time {
 	}
 	return p.Late
 }
+
+// setUp is the work of cutting and timing an order beside the trips that are looked at.
+const setUp = 150
