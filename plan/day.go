@@ -39,6 +39,8 @@ type Day struct {
 	Rinses []Rinse
 	// AcceptLeftover takes a plan that leaves mix over above the heels, where there is none that does not.
 	AcceptLeftover bool
+	// NoFilling plans with what the tanks hold only.
+	NoFilling bool
 	// Limits are those of the place, the user's entries. Past is what has gone on before, of any property, and Recorded says
 	// that a record was given: without one a year's sums are not known.
 	Limits   []label.Limit
@@ -60,6 +62,9 @@ type Mix struct {
 	Sequence []string
 	// Whole names the product that all loads but the last take in whole containers, "" for none; it must say what it comes in.
 	Whole string
+	// Drift is how much more goes out than calibrated, 1.03 for 3 % more, by gauge readings of the day; 0 is 1. The mix in the tank is as strong as
+	// ever, so that as much more of each product goes out.
+	Drift float64
 	Where string
 }
 
@@ -238,6 +243,8 @@ type Stop struct {
 	SetUp unit.Time
 	// First is done before and Last after all other work of its truck. Whole is not split over two loads, unless it takes more than the tanks hold.
 	First, Last, Whole bool
+	// DonePasses is how many of its passes are done already, from the first on.
+	DonePasses int
 	// Grass is the species, "" when not entered: some limits hold for one only.
 	Grass string
 	Where string

@@ -181,7 +181,9 @@ func (c *checker) stops() {
 		c.Fatalf("%d stops planned and %d left out of %d", len(c.p.Stops), len(c.p.LeftOut), len(c.d.Stops))
 	}
 	for _, l := range c.p.LeftOut {
-		said := slices.ContainsFunc(c.p.Problems, func(q problem.Problem) bool { return q.Code == "stop-left-out" && strings.Contains(q.What, l.Stop.Name) })
+		said := slices.ContainsFunc(c.p.Problems, func(q problem.Problem) bool {
+			return q.Code == "stop-left-out" && strings.Contains(q.What, l.Stop.Name)
+		})
 		if l.Reason == "" || l.Why == "" || l.Fix == "" || !said || l.Stop.Truck != "" {
 			c.Errorf("left out without a word: %+v", l)
 		}

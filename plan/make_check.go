@@ -105,7 +105,7 @@ func (m *maker) checkTravel() {
 		m.duration(r.Time, orElse(r.Where, d.Where), "the time of a rinse")
 	}
 	m.place(&d.Yard, "the yard")
-	if len(d.FillPoints) == 0 {
+	if len(d.FillPoints) == 0 && !d.NoFilling {
 		m.problems.Errorf("no-fill-point", d.Where, "Enter where the tanks are filled.", "the day has no fill point")
 	}
 	for i := range d.FillPoints {

@@ -87,3 +87,21 @@ func Clock(t unit.Time) string {
 	m := int(unit.Round(t.In(unit.Minute), 1))
 	return fmt.Sprintf("%02d:%02d", m/60, m%60)
 }
+
+// drift is what volumes are multiplied by.
+func (p *MixPlan) drift() float64 {
+	if p.Drift > 0 {
+		return p.Drift
+	}
+	return 1
+}
+
+// overLabel refuses a drift that puts more of a product on the ground than its label allows.
+func (m *maker) overLabel(mx *Mix, p *MixPlan) {
+	for _, q := range p.Products {
+		if f := p.drift(); f != 1 && !q.Most.IsZero() && q.Rate.Times(f).Exceeds(q.Most) {
+			m.problems.Errorf("drift-over-label", mx.Where, "Bring the output down to what was calibrated, by pace or pressure, and catch a new test.",
+				"what goes out by the gauges is %s times what was calibrated: %s of %s, and the label allows %s", unit.Number(f, 3), q.Rate.Times(f).Text(m.day.Units), q.Name, q.Most.Text(m.day.Units))
+		}
+	}
+}

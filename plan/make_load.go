@@ -31,7 +31,7 @@ func (td *truckDay) load(leg *route.Leg, r *route.Load) {
 	for _, p := range r.Parts {
 		s, w := &td.plan.Stops[p.Stop], &td.work[p.Stop]
 		left -= int(p.Volume)
-		ls := LoadStop{Stop: td.number(p.Stop), Property: s.Property, Name: s.Name, Volume: fromTicks(int(p.Volume), units), FromPass: p.From + 1,
+		ls := LoadStop{Stop: td.number(p.Stop), Property: s.Property, Name: s.Name, Volume: fromTicks(int(p.Volume), units), FromPass: max(p.From, s.DonePasses) + 1,
 			ToPass: p.To + 1, Whole: p.Whole, Gauge: fromTicks(left, units)}
 		if p.Within {
 			ls.DryAt = w.dryAt(p.To, float64(p.IntoLast)/float64(w.ticks[p.To]))

@@ -63,6 +63,10 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	if !m.recipe(mx, &p, &c) {
 		return p, c, false
 	}
+	if mx.Drift > 0 && mx.Drift != 1 {
+		p.Drift = mx.Drift
+		m.overLabel(mx, &p)
+	}
 	m.denser(mx, test, &p, c.recipe)
 	return p, c, true
 }

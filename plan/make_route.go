@@ -73,7 +73,9 @@ func (r *router) setUp() {
 	r.day = route.Day{Weights: route.Usual}
 	r.put(d.Yard.At)
 	for i := range d.FillPoints {
-		r.fill(&d.FillPoints[i])
+		if !d.NoFilling {
+			r.fill(&d.FillPoints[i])
+		}
 	}
 	for k := range r.plan.Mixes {
 		r.day.Mixes = append(r.day.Mixes, route.Mix{PerTick: r.tickMass(k), Whole: r.wholeTicks(k)})

@@ -63,37 +63,54 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	s.Season.empty()
 	w = work{stop: st, mix: k, passes: laid, at: standing(st.Site)}
 	s.Lon, s.Lat = w.at[0], w.at[1]
-	s.Area = units.RoundArea(sprayedArea(st.Site, laid))
-	s.Volume = units.RoundVolume(mp.Carrier.Over(s.Area))
+	s.DonePasses = min(max(st.DonePasses, 0), len(laid.Passes)-1)
+	left := leftOf(laid, s.DonePasses)
+	s.Area = units.RoundArea(unit.Area(left) * sprayedArea(st.Site, laid))
+	s.Volume = units.RoundVolume(unit.Volume(mp.drift()) * mp.Carrier.Over(s.Area))
 	if toTicks(s.Volume, units) == 0 {
 		m.problems.Errorf("stop-needs-nothing", st.Where, "Leave the stop out, or mend its outline.",
 			"%s of turf takes less than %s of mix", units.Area(s.Area), units.Volume(units.VolumeStep()))
 		return s, w, false
 	}
-	w.ticks = dealTicks(laid, toTicks(s.Volume, units))
+	w.ticks = dealTicks(laid, toTicks(s.Volume, units), s.DonePasses)
 	soFar := 0
 	for i, n := range w.ticks {
 		soFar += n
 		s.Passes.List[i].SoFar = fromTicks(soFar, units)
 	}
 	for _, part := range c.recipe.Ordered() {
-		s.Products = append(s.Products, LoadProduct{Name: part.Product.Name, Amount: part.Rate.Over(s.Area).Round(units)})
+		s.Products = append(s.Products, LoadProduct{Name: part.Product.Name, Amount: part.Rate.Times(mp.drift()).Over(s.Area).Round(units)})
 	}
-	s.Passes.Walk = laid.Minutes(c.pace, c.applicator.TurnTime)
+	s.Passes.Walk = unit.Time(left) * laid.Minutes(c.pace, c.applicator.TurnTime)
 	s.Service = st.SetUp + s.Passes.Walk
 	m.sprayed(&w)
 	return s, w, true
 }
 
-// dealTicks gives each pass its share of the stop's mix, rounding the running total, so that
-// the last pass ends at the whole.
-func dealTicks(laid *pass.Plan, total int) []int {
-	all, sum, last := unit.Area(0), unit.Area(0), 0
+// leftOf is the share of the passes' ground that is left after the first done ones.
+func leftOf(laid *pass.Plan, done int) float64 {
+	if done == 0 {
+		return 1
+	}
+	all, left := unit.Area(0), unit.Area(0)
 	for i := range laid.Passes {
+		all += laid.Passes[i].Sprayed
+		if i >= done {
+			left += laid.Passes[i].Sprayed
+		}
+	}
+	return float64(left / all)
+}
+
+// dealTicks gives each pass after the first done ones its share of the mix, rounding the running total, so that
+// the last pass ends at the whole; those done get none.
+func dealTicks(laid *pass.Plan, total, done int) []int {
+	all, sum, last := unit.Area(0), unit.Area(0), 0
+	for i := done; i < len(laid.Passes); i++ {
 		all += laid.Passes[i].Sprayed
 	}
 	out := make([]int, len(laid.Passes))
-	for i := range laid.Passes {
+	for i := done; i < len(laid.Passes); i++ {
 		sum += laid.Passes[i].Sprayed
 		at := int(unit.Round(float64(total)*float64(sum/all), 1))
 		if i == len(out)-1 {

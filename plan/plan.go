@@ -42,7 +42,18 @@ type Plan struct {
 	Heel     unit.Volume `json:"heel_l"`
 	Leftover unit.Volume `json:"leftover_l"`
 
+	// Rest is set on a plan for the rest of a day.
+	Rest *RestPlan `json:"rest,omitempty"`
+
 	Problems problem.List `json:"problems"`
+}
+
+// RestPlan is what a plan for the rest of a day is made from, and what is otherwise than in the morning's plan.
+type RestPlan struct {
+	Morning string      `json:"morning"` // fingerprint of the morning's plan
+	Done    []StopPlan  `json:"done"`
+	Drifts  []Drift     `json:"drifts"`
+	Changes []DayChange `json:"changes"`
 }
 
 // LeftOut is a stop that found no place in the day. Reason is a word for scripts: no-shift, no-tank, no-fill, window or full-day; Why and Fix are for people.
@@ -82,6 +93,8 @@ type MixPlan struct {
 	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
 	Products []ProductPlan      `json:"products"` // in the order of adding
 	Volume   unit.Volume        `json:"volume_l"` // of all stops with this mix
+	// Drift is how much more goes out than calibrated by gauge readings, 0 for as calibrated; volumes of stops hold it, the strength of the mix does not.
+	Drift float64 `json:"drift,omitempty"`
 	// Working shows the calibration, and how what is wanted of each product became a rate and a strength.
 	Working working.Working `json:"working"`
 }

@@ -25,6 +25,8 @@ type StopPlan struct {
 	// x sprayed length of a fixed-width one, rounded as printed. Volume = Area x Carrier.
 	Area   unit.Area   `json:"area_m2"`
 	Volume unit.Volume `json:"volume_l"`
+	// DonePasses are done already; Area, Volume and Products are of the others.
+	DonePasses int `json:"done_passes,omitempty"`
 	// Products is what this stop receives.
 	Products []LoadProduct `json:"products"`
 	// Season is what the visit adds to the year.

@@ -21,7 +21,7 @@ import (
 
 func dayCommand(e *env) *cobra.Command {
 	var outlines outlineFlags
-	var out string
+	var out, progress string
 	var asJSON, withWorking bool
 	cmd := &cobra.Command{
 		Use:   "day FILE",
@@ -42,6 +42,7 @@ its fix. Outline files are looked for beside the day file.`,
 		},
 	}
 	outlines.add(cmd)
+	cmd.Flags().StringVar(&progress, "from-progress", "", "plan the rest of the day from a `FILE` that says what is done and what the gauges show")
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for the sheets (default: print the summary only)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
 	workingFlag(cmd, &withWorking)
@@ -51,6 +52,12 @@ its fix. Outline files are looked for beside the day file.`,
 			return fmt.Errorf("read day: %w", err)
 		}
 		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking}
+		if progress != "" {
+			j.progressName = progress
+			if j.progressData, err = os.ReadFile(progress); err != nil {
+				return fmt.Errorf("read progress: %w", err)
+			}
+		}
 		return j.run(cmd, &outlines)
 	}
 	return cmd
@@ -65,6 +72,9 @@ type dayJob struct {
 	files  fs.FS // nil: the disk, beside the day file
 	dir    string
 	asJSON bool
+	// progressName and progressData are a progress file, "" without one.
+	progressName string
+	progressData []byte
 	// working adds how the calibrations and the loads were come by to the summary; JSON always has it.
 	working bool
 }
@@ -114,14 +124,27 @@ func (j *dayJob) plan(ctx context.Context, opt intake.Options) (*plan.Plan, prob
 	pr := j.progress("planning", 0)
 	defer pr.end()
 	pr.show()
-	d, found := dayfile.Parse(j.name, j.data, j.read, opt)
+	var d *plan.Day
+	var g *plan.Progress
+	var found problem.List
+	if j.progressName != "" {
+		d, g, found = dayfile.ParseProgress(j.name, j.data, j.progressName, j.progressData, j.read, opt)
+	} else {
+		d, found = dayfile.Parse(j.name, j.data, j.read, opt)
+	}
 	if err := found.Err(); err != nil {
 		return nil, nil, j.refuse(err)
 	}
 	if err := interrupted(ctx); err != nil {
 		return nil, nil, err
 	}
-	p, more := plan.Make(d)
+	var p *plan.Plan
+	var more problem.List
+	if g != nil {
+		p, more = plan.MakeRest(d, g)
+	} else {
+		p, more = plan.Make(d)
+	}
 	found = withNew(found, more)
 	if err := found.Err(); err != nil {
 		return nil, nil, j.refuse(err)

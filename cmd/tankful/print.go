@@ -106,6 +106,7 @@ func printDay(w io.Writer, p *plan.Plan) error {
 		fmt.Fprintln(w, "INVENTED DATA: not for use on turf.")
 	}
 	fmt.Fprintf(w, "%s, %s\n", p.Outfit, p.Date)
+	printRest(w, p)
 	for i := range p.Trucks {
 		printTruck(w, p, &p.Trucks[i])
 	}
@@ -116,6 +117,28 @@ func printDay(w io.Writer, p *plan.Plan) error {
 	}
 	_, err := fmt.Fprintf(w, "%s Driving is estimated from straight distances.\nPlan %s\n", p.Bound, p.Fingerprint)
 	return err
+}
+
+// printRest is what a plan for the rest of a day has done behind it, and what is otherwise than in the morning.
+func printRest(w io.Writer, p *plan.Plan) {
+	r := p.Rest
+	if r == nil {
+		return
+	}
+	fmt.Fprintf(w, "Rest of the day, after plan %s: %s done, %s to go.\n", r.Morning, plural(len(r.Done), "stop"), plural(len(p.Stops), "stop"))
+	for _, d := range r.Drifts {
+		verdict := "within 5 %: what is left is reckoned with it"
+		if d.Over {
+			verdict = "OVER 5 %: stop, check pace and pressure, catch a new test"
+		}
+		fmt.Fprintf(w, "  %s: the gauges say %s sprayed for %s planned, a factor of %s; %s\n", d.Mix, p.Units.Volume(d.Sprayed), p.Units.Volume(d.Planned), unit.Number(d.Factor, 3), verdict)
+	}
+	if len(r.Changes) > 0 {
+		fmt.Fprintln(w, "What changes:")
+	}
+	for _, c := range r.Changes {
+		fmt.Fprintf(w, "  %s\n", c.Text)
+	}
 }
 
 // printCarry is what to put on a truck in the morning.

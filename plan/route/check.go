@@ -67,7 +67,7 @@ func (d *Day) Check() error {
 		if st.Need() <= 0 {
 			return ErrNeedsNothing
 		}
-		if !fill && !d.heldSome(st.Mix) {
+		if !fill && !d.heldSome() {
 			return ErrNoFill
 		}
 	}
@@ -97,11 +97,11 @@ func (d *Day) Check() error {
 	return nil
 }
 
-// heldSome reports whether a tank holds some of a mix at the start.
-func (d *Day) heldSome(m int) bool {
+// heldSome reports whether a tank holds some mix at the start.
+func (d *Day) heldSome() bool {
 	for s := range d.Shifts {
 		for t := range d.Shifts[s].Tanks {
-			if h := d.Shifts[s].Tanks[t].Held; h != nil && h.Mix == m && h.Left > 0 {
+			if h := d.Shifts[s].Tanks[t].Held; h != nil && h.Left > 0 {
 				return true
 			}
 		}

@@ -10,8 +10,8 @@ import (
 
 // What polishing may cost, in trips that cutting looks at: work is counted, never time. A third of fineWork goes to shaken orders.
 const (
-	coarseWork = 600_000
-	fineWork   = 1_500_000
+	coarseWork = 200_000
+	fineWork   = 700_000
 	everyOrder = 5 // stops up to which every order of a single shift is tried
 )
 
@@ -19,8 +19,8 @@ type cutting = func(*route.Day, int, []route.Take) ([]route.Trip, int, bool)
 
 // polish improves the orders with the cost of their cuts: first few cuts, then all of them, which tells where a stop is better begun with
 // one load and ended with another.
-func (s *search) polish(opt Options) {
-	rng := rand.New(rand.NewPCG(opt.Seed, 2))
+func (s *search) polish(opt Options, start uint64) {
+	rng := rand.New(rand.NewPCG(opt.Seed+start, 2))
 	s.work = int(coarseWork * opt.Effort)
 	s.improve(cut.Coarse)
 	for s.work > 0 && s.shake(rng, cut.Coarse) {

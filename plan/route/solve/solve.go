@@ -60,10 +60,20 @@ func Day(d *route.Day, opt Options) (*Answer, error) {
 		opt.Effort = 1
 	}
 	s := &search{d: d, shifts: make([]shiftPlan, len(d.Shifts))}
-	found := ruin.Search(d, ruin.Options{Seed: opt.Seed, Trials: trials(d, opt.Effort)})
-	s.enter(found)
-	s.polish(opt)
-	draft := s.draft()
+	var found, draft route.Draft
+	best := unit.Time(math.Inf(1))
+	for k := range starts {
+		from := ruin.Search(d, ruin.Options{Seed: opt.Seed + uint64(k), Trials: trials(d, opt.Effort)})
+		s.shifts = make([]shiftPlan, len(d.Shifts))
+		s.enter(from)
+		s.polish(opt, uint64(k))
+		p, err := d.Clock(s.draft())
+		if err == nil && p.Cost(d.Weights) < best-like {
+			best, draft, found = p.Cost(d.Weights), s.draft(), from
+			s.best = slices.Clone(s.shifts)
+		}
+	}
+	s.shifts = s.best
 	p, err := d.Clock(draft)
 	if q, e := d.Clock(found); e == nil && (err != nil || q.Cost(d.Weights) < p.Cost(d.Weights)-like && legal(d, found)) {
 		draft, p, err = found, q, nil
@@ -78,13 +88,16 @@ func Day(d *route.Day, opt Options) (*Answer, error) {
 	return a, nil
 }
 
+// starts is how many searches a plan is the best of: each begins with chance of its own.
+const starts = 4
+
 // like is a difference of cost that decides nothing, in seconds.
 const like = 1e-6 * unit.Second
 
 // trials is the number of trials for a day: more than enough for small ones.
 func trials(d *route.Day, effort float64) int {
 	n := float64(len(d.Stops))
-	return int(effort * math.Min(40*n*n+2000, 60_000))
+	return int(effort * math.Min(20*n*n+1000, 30_000))
 }
 
 // legal reports whether a draft breaks stops off only where that may be: at pass ends, when they are not Whole.
@@ -118,6 +131,7 @@ func ends(st *route.Stop) []route.Ticks {
 type search struct {
 	d      *route.Day
 	shifts []shiftPlan
+	best   []shiftPlan
 	work   int // left of the budget
 }
 
