@@ -19,6 +19,9 @@ func Check(d *route.Day, p *route.Plan) []error {
 	if len(p.Runs) != len(d.Shifts) {
 		return []error{fmt.Errorf("%d runs for %d shifts", len(p.Runs), len(d.Shifts))}
 	}
+	if !c.indices() { // what points nowhere can not be followed
+		return c.errs
+	}
 	for s := range p.Runs {
 		c.s, c.sh, c.r = s, &d.Shifts[s], &p.Runs[s]
 		c.tanks()
@@ -169,6 +172,7 @@ func positive(n route.Ticks) bool { return n > 0 }
 func (c *checker) times() {
 	now, at, rank := c.sh.From, c.sh.Start, math.MinInt
 	var drive, fill, rinse, work, wait, late, lunch unit.Time
+	var lates, shut []int
 	done := map[int]route.Ticks{}
 	pause := func(leg, visit int, arrive unit.Time) unit.Time { // what of the lunch lies before an arrival, or in the wait there
 		if l := c.r.Lunch; l != nil && l.Leg == leg && l.Visit == visit {
@@ -190,12 +194,11 @@ func (c *checker) times() {
 			if !near(leg.DriveTo, c.d.Drive[at][f.Place]) || in < -1e-6 || in > 1e-6 && !near(leg.Begin, f.Open) && !(c.r.Lunch != nil && near(leg.Begin, c.r.Lunch.Until)) || leg.Begin < f.Open-1e-6 || !route.Allows(f.Shifts, c.s) {
 				c.errorf("leg %d: filling begins at %v, free at %v", k, leg.Begin, now)
 			}
+			c.arrival(leg.Arrive, now+c.d.Drive[at][f.Place], now, ate)
 			wait += max(in, 0)
 			if over := leg.Begin - f.Close; f.Close > 0 && over > 0 {
 				late += over
-				if !slices.Contains(c.r.Shut, k) {
-					c.errorf("leg %d: the fill point had closed", k)
-				}
+				shut = append(shut, k)
 			}
 			put, rinses := route.Ticks(0), unit.Time(0)
 			for i := range leg.Loads {
@@ -229,11 +232,10 @@ func (c *checker) times() {
 			if !near(v.DriveTo, way) || !near(v.Begin, want) || v.Again != again || v.Joined != joined {
 				c.errorf("leg %d: visit %+v, free at %v, want to begin at %v", k, v, now, want)
 			}
+			c.arrival(v.Arrive, now+way, now, ate)
 			if over := v.Begin - st.Until; st.Until > 0 && over > 0 && !again && !joined {
 				late += over
-				if !slices.Contains(c.r.Lates, v.Stop) {
-					c.errorf("stop %d begins at %v, its window ends at %v", v.Stop, v.Begin, st.Until)
-				}
+				lates = append(lates, v.Stop)
 			}
 			if again && c.where[v.Stop] != c.s || !route.Allows(st.Shifts, c.s) || st.Rank < rank {
 				c.errorf("leg %d: stop %d may not be done here", k, v.Stop)
@@ -272,6 +274,9 @@ func (c *checker) times() {
 		}
 	}
 	if len(c.r.Legs) > 0 {
+		if !near(c.r.Home, c.d.Drive[at][c.sh.End]) {
+			c.errorf("%v home, the drive is %v", c.r.Home, c.d.Drive[at][c.sh.End])
+		}
 		now += c.d.Drive[at][c.sh.End]
 		drive += c.d.Drive[at][c.sh.End]
 		if c.sh.Lunch.Length > 0 && c.r.Lunch == nil && c.missedLunch() {
@@ -291,7 +296,30 @@ func (c *checker) times() {
 			c.errorf("stated %v of [drive fill rinse work wait over late finish], want %v", x[0], x[1])
 		}
 	}
+	if !slices.Equal(lates, c.r.Lates) || !slices.Equal(shut, c.r.Shut) {
+		c.errorf("late at %v and filled after hours on %v, stated %v and %v", lates, shut, c.r.Lates, c.r.Shut)
+	}
+	if c.sh.Legs > 0 && len(c.r.Legs) > c.sh.Legs {
+		c.errorf("%d legs, the most is %d", len(c.r.Legs), c.sh.Legs)
+	}
+	after := unit.Time(0)
+	if l := c.r.Lunch; l != nil && c.sh.Lunch.Until > 0 {
+		after = max(0, l.At-c.sh.Lunch.Until)
+	}
+	if !near(c.r.LunchLate, after) {
+		c.errorf("lunch %v after its window, stated %v", after, c.r.LunchLate)
+	}
+	if c.r.Lunch != nil && lunch == 0 {
+		c.errorf("lunch %+v on no drive and in no wait", c.r.Lunch)
+	}
 	c.late += late
+}
+
+// arrival holds an arrival against the drive, and a lunch before it; a lunch in the wait comes after.
+func (c *checker) arrival(got, drive, free, ate unit.Time) {
+	if l := c.r.Lunch; !near(got, drive) && !(ate > 0 && l.At <= free+1e-6 && near(got, drive+ate)) {
+		c.errorf("arrives at %v, free at %v, the drive ends at %v", got, free, drive)
+	}
 }
 
 // missedLunch reports whether work was begun after the lunch was due.
@@ -310,6 +338,11 @@ func (c *checker) missedLunch() bool {
 // stops holds what each stop got against what it needs.
 func (c *checker) stops() {
 	splits := 0
+	for k, i := range c.p.Left {
+		if k > 0 && i <= c.p.Left[k-1] {
+			c.errorf("stops left out are not in order: %v", c.p.Left)
+		}
+	}
 	for i := range c.d.Stops {
 		need := route.Ticks(0)
 		for _, n := range c.d.Stops[i].Passes {
@@ -349,14 +382,15 @@ func (c *checker) most(s, mix int) route.Ticks {
 
 // sums holds the plan's sums against its runs.
 func (c *checker) sums() {
-	var drive, fill, rinse, work, wait, over unit.Time
+	var drive, fill, rinse, work, wait, over, lunch unit.Time
 	for i := range c.p.Runs {
 		r := &c.p.Runs[i]
-		drive, fill, rinse, work, wait, over = drive+r.Drive, fill+r.Fill, rinse+r.Rinse, work+r.Work, wait+r.Wait, over+r.Over
+		drive, fill, rinse, work = drive+r.Drive, fill+r.Fill, rinse+r.Rinse, work+r.Work
+		wait, over, lunch = wait+r.Wait, over+r.Over, lunch+r.LunchLate
 	}
-	for _, x := range [][2]unit.Time{{c.p.Drive, drive}, {c.p.Fill, fill}, {c.p.Rinse, rinse}, {c.p.Work, work}, {c.p.Wait, wait}, {c.p.Over, over}, {c.p.Late, c.late}} {
+	for _, x := range [][2]unit.Time{{c.p.Drive, drive}, {c.p.Fill, fill}, {c.p.Rinse, rinse}, {c.p.Work, work}, {c.p.Wait, wait}, {c.p.Over, over}, {c.p.Late, c.late}, {c.p.LunchLate, lunch}} {
 		if !near(x[0], x[1]) {
-			c.errorf("stated %v of [drive fill rinse work wait over late] in all, want %v", x[0], x[1])
+			c.errorf("stated %v of [drive fill rinse work wait over late lunch] in all, want %v", x[0], x[1])
 		}
 	}
 	if c.p.Loads != c.loads || c.p.Leftover != c.left {
