@@ -75,7 +75,9 @@ func (p *Plan) totals() {
 	p.Volume = fromTicks(sum, p.Units)
 	heel := 0
 	for i := range p.Loads {
-		heel += ticks(p.Loads[i].Fill) - ticks(p.Loads[i].Volume)
+		if l := &p.Loads[i]; l.Fill > 0 && l.Before == 0 { // the tank was clean
+			heel += ticks(p.heelOf(l))
+		}
 	}
 	p.Heel = fromTicks(heel, p.Units)
 	perMix := map[string]int{}
@@ -92,6 +94,18 @@ func (p *Plan) totals() {
 	if over := p.BoundMinutes - p.Minutes; over > 0 && over < 1e-9*p.Minutes { // the same sum in another order
 		p.BoundMinutes = p.Minutes
 	}
+}
+
+// heelOf is the heel of the tank of a load.
+func (p *Plan) heelOf(l *Load) unit.Volume {
+	for i := range p.Trucks {
+		if p.Trucks[i].Truck == l.Truck {
+			if k := byName(p.Trucks[i].Tanks, l.Tank, func(t *TankDay) string { return t.Name }); k != nil {
+				return k.Heel
+			}
+		}
+	}
+	return 0
 }
 
 // mix is the plan of the named mix, which must be in use.

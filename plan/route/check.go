@@ -215,6 +215,9 @@ func (c *figures) shift(s *Shift) {
 		if t.Held != nil {
 			c.mix("what a tank holds", t.Held.Mix)
 			c.ticks("what a tank holds", t.Held.Left)
+			if t.Held.Left > t.Usable {
+				c.fail("a tank that holds %d above its heel has room for %d", t.Held.Left, t.Usable)
+			}
 		}
 	}
 }

@@ -2,6 +2,7 @@ package route
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"tankful/calc/unit"
@@ -77,7 +78,7 @@ type content struct {
 
 func (c *clock) shift(s int, trips []Trip) error {
 	sh := &c.day.Shifts[s]
-	c.shiftNo, c.sh, c.at, c.now, c.run, c.eaten, c.rank = s, sh, sh.Start, sh.From, Run{}, sh.Lunch.Length == 0, -1
+	c.shiftNo, c.sh, c.at, c.now, c.run, c.eaten, c.rank = s, sh, sh.Start, sh.From, Run{}, sh.Lunch.Length == 0, math.MinInt
 	c.tanks = c.tanks[:0]
 	for i := range sh.Tanks {
 		k := content{mix: NoMix}
@@ -120,6 +121,16 @@ func (c *clock) trip(k int, t *Trip) error {
 		return fmt.Errorf("no work")
 	case t.Fill == NoFill && k > 0:
 		return fmt.Errorf("only the first leg is without a fill visit")
+	}
+	for _, k := range t.Takes {
+		if k.Stop < 0 || k.Stop >= len(c.day.Stops) {
+			return fmt.Errorf("stop %d of %d", k.Stop, len(c.day.Stops))
+		}
+	}
+	for _, m := range t.Mixes {
+		if m != NoMix && (m < 0 || m >= len(c.day.Mixes)) {
+			return fmt.Errorf("mix %d of %d", m, len(c.day.Mixes))
+		}
 	}
 	c.run.Legs = append(c.run.Legs, Leg{Fill: t.Fill, Mixes: slices.Clone(t.Mixes), Arrive: c.now, Begin: c.now, End: c.now})
 	c.leg = &c.run.Legs[k]
