@@ -253,10 +253,11 @@ func (c *clock) visit(i int, t Take, before []Take, seen map[int]bool) error {
 	}
 	v.Begin = c.now
 	c.by[t.Stop] = c.shiftNo
-	if !seen[t.Stop] {
-		c.legs[t.Stop]++
-		seen[t.Stop] = true
+	if seen[t.Stop] {
+		return fmt.Errorf("it is visited twice on one leg")
 	}
+	c.legs[t.Stop]++
+	seen[t.Stop] = true
 	c.done[t.Stop] += t.Volume
 	work := st.PartWork(c.done[t.Stop]-t.Volume, c.done[t.Stop])
 	if !joined {

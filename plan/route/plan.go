@@ -18,7 +18,7 @@ type Trip struct {
 // NoFill is the Fill of a trip that begins without one.
 const NoFill = -1
 
-// Take is work at a stop: so many ticks of its mix, going on where the last part ended; of a stop without a mix, all of it.
+// Take is work at a stop: so many ticks of its mix, going on where the last part ended; of a stop without a mix, all of it. A stop comes once on a trip.
 type Take struct {
 	Stop   int
 	Volume Ticks

@@ -8,7 +8,7 @@ import (
 )
 
 // Oracle is the least cost of any plan that does all stops of a day of one shift, by trying everything: from every state that a trip can end in (passes done
-// at each stop, place, contents of the tanks), every trip that can come next, stop by stop and pass end by pass end. Parts of a stop need not follow each other. It
+// at each stop, place, contents of the tanks), every trip that can come next, stop by stop and pass end by pass end. Parts of a stop are on trips of their own, which need not follow each other. It
 // gives false for a day that it does not cover: with several shifts, hours, windows, lunch, tanks that hold something or are filled to marks, whole containers,
 // passes over a tank, joined stops, or so many states that it would take too long; and where no plan does all.
 func Oracle(d *route.Day) (unit.Time, bool) {
@@ -219,7 +219,7 @@ func (o *oracle) extend(trip []float64, base, s int, from []int, start, f, i int
 	step := 1
 	for j := range n {
 		st := &o.d.Stops[j]
-		for k := now[j] + 1; k < o.radix[j] && j != i; k++ { // on at the same stop is one take
+		for k := now[j] + 1; k < o.radix[j] && now[j] == from[j]; k++ { // a stop is visited once on a leg
 			a, b := o.ends[j][now[j]], o.ends[j][k]
 			way := o.d.Drive[o.d.Fills[f].Place][st.Place]
 			if i < 0 {
