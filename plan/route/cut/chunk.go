@@ -68,7 +68,7 @@ func (c *cutter) ends(st *route.Stop, at, hold route.Ticks, fine, dry bool) []ro
 	case !st.Whole || need > hold:
 		ends = passEnds(st, hold, fine)
 	}
-	if h := c.held(st.Mix); dry && h > at && h < at+need {
+	if h := c.held(st.Mix); dry && h > at && h < at+need && (!st.Whole || need > hold) {
 		ends = append(ends, h-at)
 	}
 	ends = append(ends, need)

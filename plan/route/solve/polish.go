@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -21,11 +22,12 @@ type cutting = func(*route.Day, int, []route.Take) ([]route.Trip, int, bool)
 // one load and ended with another.
 func (s *search) polish(opt Options, start uint64) {
 	rng := rand.New(rand.NewPCG(opt.Seed+start, 2))
-	s.work = int(coarseWork * opt.Effort)
+	share := math.Min(1, math.Max(0.1, float64(len(s.d.Stops))/20)) * opt.Effort // small days need less
+	s.work = int(coarseWork * share)
 	s.improve(cut.Coarse)
 	for s.work > 0 && s.shake(rng, cut.Coarse) {
 	}
-	s.work = int(fineWork * opt.Effort)
+	s.work = int(fineWork * share)
 	s.refine()
 	s.enterLeft()
 	s.improve(cut.Fine)
