@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"tankful/calc/problem"
+	"tankful/calc/unit"
 )
 
 // DayChange is one thing that is otherwise in a plan than in the one before. Kind is a word for scripts: moved, order, time, load, left-out, in, mix-left or gone.
@@ -14,7 +15,7 @@ type DayChange struct {
 }
 
 // laterBy is a change of a stop's time that is worth a word.
-const laterBy = 10 * 60 // s
+const laterBy = 10 * unit.Minute
 
 // Changes is what is otherwise in a plan, for the rest of a day, than in the morning's: stops moved to another truck, done in another order or at another
 // time, left out now or put in, and loads of another size. Stops that are done are no change.

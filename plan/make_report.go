@@ -43,6 +43,7 @@ func (r *router) report() {
 			td.report(r.starts[i])
 		}
 	}
+	r.plan.Leftover = fromTicks(int(r.answer.Plan.Leftover), r.maker.day.Units)
 	r.leaveOut()
 }
 
@@ -80,6 +81,9 @@ func (r *router) whyOut(l solve.LeftOut, s *StopPlan) (why, fix string) {
 	case solve.NoTank:
 		return "no tank of a truck that may do it carries mix " + s.Mix, "Give a tank to the mix, or the stop to another truck."
 	case solve.NoPoint:
+		if r.maker.day.NoFilling {
+			return "no tank holds enough of " + s.Mix + " for it", "Fill again, or move it to another day."
+		}
 		return "its truck has no fill point", "Enter a fill point for the truck."
 	case solve.NoRinse:
 		return "a tank would have to change its mix to " + s.Mix + ", which the rinses do not allow", "Put it on another truck or another day, or check the rinses."

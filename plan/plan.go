@@ -37,7 +37,7 @@ type Plan struct {
 	Bound      string `json:"bound"`
 	// Volume is the sum over stops and, equally, over loads. Heel is what the first fill of
 	// each tank adds for the pump, and what is left in the tanks at the end; Leftover is mix
-	// above it, 0 in every plan that is given.
+	// above it: 0 but where it is accepted, tanks are filled to marks, or hold at the start what nothing takes.
 	Volume   unit.Volume `json:"volume_l"`
 	Heel     unit.Volume `json:"heel_l"`
 	Leftover unit.Volume `json:"leftover_l"`

@@ -284,30 +284,30 @@ func (r *rester) inPlan(truck, tank string) (*Load, unit.Volume) {
 	return in, reading
 }
 
-// filledBy reports whether a load was filled by now, by the plan's clock, before any work of it is done.
+// filledBy reports whether a load was filled by now: another load of the same fill visit is in use, or by the plan's clock the visit is over and all work before it is done.
 func (r *rester) filledBy(l *Load) bool {
-	for _, t := range r.p.Trucks {
-		for _, e := range t.Events {
-			if t.Truck == l.Truck && e.Kind == Fill && slices.Contains(e.Loads, l.N) && e.Until <= r.g.Now {
-				first := l.Stops[0]
-				if s := r.p.Stop(l.Truck, first.Stop); s != nil { // what comes before it is done
-					return r.before(l.Truck, s.N)
-				}
+	for i := range r.p.Trucks {
+		if r.p.Trucks[i].Truck != l.Truck {
+			continue
+		}
+		behind := true
+		for _, e := range r.p.Trucks[i].Events {
+			switch {
+			case e.Kind == Work:
+				s := r.p.Stop(l.Truck, e.Stop)
+				behind = behind && s != nil && r.finished[[2]string{s.Property, s.Mix}]
+			case e.Kind == Fill && slices.Contains(e.Loads, l.N):
+				return behind && e.Until <= r.g.Now || slices.ContainsFunc(e.Loads, r.inUse)
 			}
 		}
 	}
 	return false
 }
 
-// before reports whether all stops of a truck before the n-th are done.
-func (r *rester) before(truck string, n int) bool {
-	for i := range r.p.Stops {
-		s := &r.p.Stops[i]
-		if s.Truck == truck && s.N < n && !r.finished[[2]string{s.Property, s.Mix}] {
-			return false
-		}
-	}
-	return true
+// inUse reports whether some of a load is sprayed.
+func (r *rester) inUse(n int) bool {
+	l := &r.p.Loads[n-1]
+	return slices.ContainsFunc(l.Stops, func(s LoadStop) bool { return r.doneOf(l, s) > 0 })
 }
 
 // doneOf is what a load has sprayed at a stop.

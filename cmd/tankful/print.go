@@ -199,7 +199,7 @@ func visitLine(p *plan.Plan, s *plan.StopPlan, e *plan.Event) string {
 			to, volume = part.ToPass, u.RoundVolume(volume+part.Volume)
 		}
 	}
-	if volume == s.Volume {
+	if volume == s.Volume && s.DonePasses == 0 {
 		return whole
 	}
 	return fmt.Sprintf("passes %d to %d of %d, %s of %s", from, to, s.Passes.Count, u.Volume(volume), u.Volume(s.Volume))

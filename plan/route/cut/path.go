@@ -13,6 +13,7 @@ type node struct {
 	tanks        int     // into cutter.contents
 	from, prev   int     // the place where the last trip began, and the node there
 	fill, use    int
+	filled       uint32 // tanks, a bit each
 }
 
 // trips finds the trips of least cost: a shortest path over places for refills and what the tanks hold.
@@ -198,7 +199,7 @@ func (c *cutter) arrive(chunks []chunk, at [][]node, p, q, u int, f fitting, way
 		if !x.ok || !dry && c.sh.Payload > 0 && f.mass+x.heel > c.sh.Payload*(1+1e-12) {
 			continue
 		}
-		next := node{tanks: x.after, from: p, prev: i, use: u, square: n.square + f.square}
+		next := node{tanks: x.after, from: p, prev: i, use: u, filled: f.filled, square: n.square + f.square}
 		if dry || f.loads == 0 {
 			next.fill = route.NoFill
 			next.cost = n.cost + cost + c.to(chunks, p, route.NoFill)
@@ -333,6 +334,11 @@ func (c *cutter) back(chunks []chunk, at [][]node, last int) []route.Trip {
 	for q, i := len(chunks), last; q > 0; {
 		n := &at[q][i]
 		t := route.Trip{Fill: n.fill, Mixes: slices.Clone(c.uses[n.use])}
+		for k := range t.Mixes {
+			if n.filled>>k&1 == 0 {
+				t.Mixes[k] = route.NoMix // it keeps what it has
+			}
+		}
 		for k := n.from; k < q; k++ {
 			ch := chunks[k]
 			if j := len(t.Takes); j > 0 && t.Takes[j-1].Stop == ch.stop {
