@@ -83,7 +83,7 @@ type Fill struct {
 }
 
 // Mix is one mix. PerTick is what a tick of it weighs, 0 when not known. Whole is how many ticks one whole container of a product makes, where all loads of
-// a run of this mix but its last are to take whole containers; 0 for any loads. Such loads are the multiples of it, rounded to ticks.
+// a run of this mix but its last are to take whole containers; 0 for any loads. Such fillings, the first with its heel, are the multiples of it, rounded to ticks.
 type Mix struct {
 	PerTick unit.Mass
 	Whole   float64

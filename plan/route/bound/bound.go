@@ -1,7 +1,6 @@
 // Package bound says what no plan of a day can go below: a time of driving, filling, rinsing and work, and a number of tankfuls.
 //
-// It knows the least filling, the least rinsing and two bounds on driving: a tour through all places (Held and Karp) and, where loads are
-// many, ways out and back for every load (q-routes). Every bound holds for every order, every split, every fill point and
+// It knows the least filling, the least rinsing and a bound on driving: a tour through all stops and the fewest fill visits (Held and Karp). Every bound holds for every order, every split, every fill point and
 // every sharing of the stops among shifts; windows, hours and lunch are ignored, which can only lower it.
 package bound
 
@@ -49,7 +48,7 @@ func Of(d *route.Day, left []int) Bound {
 		hook, tick := b.quickest()
 		fill = unit.Time(visits)*hook + unit.Time(ticks)*tick
 	}
-	return Bound{Time: work + fill + b.leastRinse() + b.leastDrive(visits), Loads: loads}
+	return Bound{Time: work + fill + b.leastRinse() + max(b.drive(0), b.drive(min(visits, mostVisits))), Loads: loads}
 }
 
 // Say puts a plan beside its bound, for who works by it.
@@ -209,11 +208,6 @@ func (b *bounder) leastRinse() unit.Time {
 	return unit.Time(mixes-tanks) * least
 }
 
-// leastDrive is the larger of the bounds on driving.
-func (b *bounder) leastDrive(visits int) unit.Time {
-	return max(b.tour(), b.loads(visits))
-}
-
 // closure is the shortest driving times when detours over other places are allowed.
 func closure(drive [][]unit.Time) [][]float64 {
 	t := make([][]float64, len(drive))
@@ -243,3 +237,6 @@ func (b *bounder) stopPlaces() []int {
 	}
 	return out
 }
+
+// mostVisits is how many fill visits are put on the tour at the most: fewer leave it a bound.
+const mostVisits = 200

@@ -6,36 +6,58 @@ import (
 	"tankful/calc/unit"
 )
 
-// tour is the Held-Karp bound on a closed walk through the base and all stops (Held and Karp, The traveling-salesman problem and minimum
-// spanning trees, Operations Research 18, 1970; from memory). The base is all places where shifts begin or end, made one; each pair is taken at the
-// quicker of its directions in the shortest-path closure. The drives of any plan, joined at the base, are a closed walk through all stops, and in
-// the closure a walk is no shorter than the best tour.
-func (b *bounder) tour() unit.Time {
+// drive is the Held-Karp bound on a closed walk through the base, all stops and as many fill visits as there must be (Held and Karp, The traveling-salesman
+// problem and minimum spanning trees, Operations Research 18, 1970; from memory). The base is all places where shifts begin or end, made one, and a fill visit is at all fill points,
+// made one; each pair of places is taken at the quicker of its directions in the shortest-path closure.
+//
+// The drives of any plan, joined at the base, are a closed walk from the base through its stops and fill visits. In the closure, leaving a repeated visit of a stop out, or a fill visit
+// beyond the fewest, makes it no longer. Where that leaves a trip without a stop, two fill visits come to follow each other; the trip had been to some stop, so that this link is
+// priced as the way to the stop that is nearest to a fill point and back. So no plan drives less than the best tour.
+func (b *bounder) drive(visits int) unit.Time {
 	t := closure(b.d.Drive)
 	stops := b.stopPlaces()
-	n := len(stops) + 1
+	near := func(p int, to func(add func(q int))) float64 {
+		best := math.Inf(1)
+		to(func(q int) { best = min(best, t[p][q], t[q][p]) })
+		return best
+	}
+	bases := func(add func(int)) {
+		for s := range b.d.Shifts {
+			add(b.d.Shifts[s].Start)
+			add(b.d.Shifts[s].End)
+		}
+	}
+	fills := func(add func(int)) {
+		for f := range b.d.Fills {
+			add(b.d.Fills[f].Place)
+		}
+	}
+	n := 1 + visits + len(stops)
 	w := make([][]float64, n)
 	for i := range w {
 		w[i] = make([]float64, n)
 	}
-	for i := 1; i < n; i++ {
-		base := math.Inf(1)
-		for s := range b.d.Shifts {
-			base = min(base, t[b.d.Shifts[s].Start][stops[i-1]], t[stops[i-1]][b.d.Shifts[s].End])
+	set := func(i, j int, x float64) { w[i][j], w[j][i] = x, x }
+	between, home := math.Inf(1), math.Inf(1)
+	for i, p := range stops {
+		fill, base := near(p, fills), near(p, bases)
+		between = min(between, 2*fill)
+		set(0, 1+visits+i, base)
+		for k := range visits {
+			set(1+k, 1+visits+i, fill)
 		}
-		w[0][i], w[i][0] = base, base
-		for j := 1; j < i; j++ {
-			w[i][j] = min(t[stops[i-1]][stops[j-1]], t[stops[j-1]][stops[i-1]])
-			w[j][i] = w[i][j]
-		}
-	}
-	for i := 1; i < n; i++ { // the base, being several places in one, opens shorter ways
-		for j := 1; j < n; j++ {
-			if i != j {
-				w[i][j] = min(w[i][j], w[i][0]+w[0][j])
-			}
+		for j := range i {
+			set(1+visits+j, 1+visits+i, min(t[p][stops[j]], t[stops[j]][p]))
 		}
 	}
+	fills(func(f int) { home = min(home, near(f, bases)) })
+	for k := range visits {
+		set(0, 1+k, home)
+		for j := range k {
+			set(1+j, 1+k, between)
+		}
+	}
+	b.through(w, visits)
 	switch n {
 	case 1:
 		return 0
@@ -43,6 +65,19 @@ func (b *bounder) tour() unit.Time {
 		return unit.Time(2 * w[0][1])
 	}
 	return unit.Time(heldKarp(w))
+}
+
+// through opens the ways that joining the ends of shifts to one base opens: from the last stop of one to the first of another. A fill visit that is left out opens none: it was at one place.
+func (b *bounder) through(w [][]float64, visits int) {
+	n := len(w)
+	for i := 1 + visits; i < n; i++ {
+		for j := 1 + visits; j < n; j++ {
+			if i == j {
+				continue
+			}
+			w[i][j] = min(w[i][j], w[i][0]+w[0][j])
+		}
+	}
 }
 
 // heldKarp is the best one-tree bound found on a closed tour of three or more places.
@@ -60,18 +95,20 @@ func heldKarp(w [][]float64) float64 {
 		}
 		step += near / float64(n)
 	}
-	for range 400 {
+	last := make([]int, n)
+	for range 600 {
 		l := oneTree(w, pi, degree)
 		best = max(best, l)
 		tour := true
 		for i := range pi {
-			pi[i] += step * float64(degree[i]-2)
+			pi[i] += step * (0.7*float64(degree[i]-2) + 0.3*float64(last[i])) // with a part of the last step, which damps swinging
+			last[i] = degree[i] - 2
 			tour = tour && degree[i] == 2
 		}
 		if tour {
 			break
 		}
-		step *= 0.985
+		step *= 0.99
 	}
 	return best
 }
@@ -123,6 +160,3 @@ func oneTree(w [][]float64, pi []float64, degree []int) float64 {
 	degree[0], degree[a], degree[b] = 2, degree[a]+1, degree[b]+1
 	return total
 }
-
-// loads is a bound on driving by loads.
-func (b *bounder) loads(int) unit.Time { return 0 }

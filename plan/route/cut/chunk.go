@@ -32,7 +32,7 @@ func (c *cutter) chunks(fine, dry bool) ([]chunk, bool) {
 			}
 			may := from > begin || c.mayCut(at)
 			if w := c.d.Mixes[st.Mix].Whole; w > 0 && from > begin {
-				may = onWhole(at[st.Mix]+from, w)
+				may = onWhole(at[st.Mix]+from+c.firstHeel(st.Mix), w)
 			}
 			ch := chunk{stop: k.Stop, mix: slices.Index(c.mixes, st.Mix), from: from, to: e, may: may}
 			if e < need {
@@ -56,8 +56,9 @@ func (c *cutter) ends(st *route.Stop, at, hold route.Ticks, fine, dry bool) []ro
 	var ends []route.Ticks
 	switch whole := c.d.Mixes[st.Mix].Whole; {
 	case whole > 0:
-		for k := math.Ceil(float64(at) / whole); ; k++ {
-			e := route.Ticks(math.Round(k*whole)) - at
+		heel := c.firstHeel(st.Mix)
+		for k := math.Ceil(float64(at+heel) / whole); ; k++ {
+			e := route.Ticks(math.Round(k*whole)) - heel - at
 			if e >= need {
 				break
 			}
@@ -108,11 +109,28 @@ func passEnds(st *route.Stop, hold route.Ticks, fine bool) []route.Ticks {
 // mix, only after a number of them or before the first and after the last of it.
 func (c *cutter) mayCut(at map[int]route.Ticks) bool {
 	for m, n := range at {
-		if w := c.d.Mixes[m].Whole; w > 0 && n > 0 && n < c.demand(m) && !onWhole(n, w) {
+		if w := c.d.Mixes[m].Whole; w > 0 && n > 0 && n < c.demand(m) && !onWhole(n+c.firstHeel(m), w) {
 			return false
 		}
 	}
 	return true
+}
+
+// firstHeel is the heel that comes on top of the first load of a mix, where one clean tank may carry it: the first filling, heel and all, takes whole containers.
+func (c *cutter) firstHeel(m int) route.Ticks {
+	heel, n := route.Ticks(0), 0
+	for i := range c.sh.Tanks {
+		if t := &c.sh.Tanks[i]; t.MayHold(m) {
+			n++
+			if heel = t.Heel; t.Held != nil {
+				heel = 0
+			}
+		}
+	}
+	if n != 1 {
+		return 0
+	}
+	return heel
 }
 
 // onWhole reports whether n is a multiple of w, rounded to ticks.

@@ -8,6 +8,7 @@ package routetest
 import (
 	"bufio"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -242,12 +243,10 @@ func readFacilities(text string) (*Instance, error) {
 		Home      []float64   `json:"home_depot"`
 		Replenish [][]float64 `json:"replenish"`
 		Customers []struct{ X, Y, Service, Demand float64 }
-		M         int     `json:"m"`
-		D         float64 `json:"D"`
-		Q         float64 `json:"Q"`
-		Vehicles  int     `json:"vehicles"`
-		Duration  float64 `json:"duration"`
 		Capacity  float64 `json:"capacity"`
+		Rotation  float64 `json:"max_rotation"`
+		Vehicles  int     `json:"vehicles"`
+		Docking   float64 `json:"docking"`
 	}
 	if err := json.Unmarshal([]byte(text), &f); err != nil {
 		return nil, err
@@ -259,9 +258,46 @@ func readFacilities(text string) (*Instance, error) {
 	for _, c := range f.Customers {
 		at = append(at, point{c.X, c.Y})
 	}
-	return nil, fmt.Errorf("not yet")
+	d := &route.Day{Drive: drives(at, dist), Mixes: []route.Mix{{}}, Weights: drivingOnly}
+	for i := range f.Replenish {
+		d.Fills = append(d.Fills, route.Fill{Place: 1 + i, HookUp: unit.Time(f.Docking)})
+	}
+	full := route.Ticks(f.Capacity)
+	for range f.Vehicles { // each leaves home with a full tank
+		d.Shifts = append(d.Shifts, route.Shift{Until: unit.Time(f.Rotation), Hard: true, Tanks: []route.Tank{{Usable: full, Held: &route.Held{Left: full}}}})
+	}
+	for i, c := range f.Customers {
+		st := stop(1+len(f.Replenish)+i, int(c.Demand))
+		st.Work = unit.Time(c.Service)
+		d.Stops = append(d.Stops, st)
+	}
+	return &Instance{Kind: "mdvrpi", Day: d}, nil
 }
 
+// readMultiTrip reads vehicles that come back to the depot for more, with windows; costs and times are in tenths, driving is cut off to a tenth (DIMACS 2021).
 func readMultiTrip(keys map[string]string, parts map[string][][]float64) (*Instance, error) {
-	return nil, fmt.Errorf("not yet")
+	capacity, err1 := strconv.Atoi(keys["CAPACITY"])
+	fleet, err2 := strconv.Atoi(keys["VEHICLES"])
+	service, err3 := strconv.ParseFloat(keys["SERVICE_TIME"], 64)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return nil, err
+	}
+	for _, r := range parts["RELEASE_TIME"] {
+		if r[1] != 0 {
+			return nil, fmt.Errorf("some goods come to the depot later, which a day of ours does not know")
+		}
+	}
+	tenths := func(a, b point) float64 { return math.Floor(10*dist(a, b) + 1e-9) }
+	d := oneTruck(coords(parts["NODE_COORD"]), tenths, capacity, 0)
+	windows := parts["TIME_WINDOW"]
+	d.Shifts[0].Until, d.Shifts[0].Hard = unit.Time(10*windows[0][2]), true
+	for len(d.Shifts) < fleet {
+		d.Shifts = append(d.Shifts, d.Shifts[0])
+	}
+	for i := 1; i < len(windows); i++ {
+		st := stop(i, int(parts["DEMAND"][i][1]))
+		st.From, st.Until, st.Work = unit.Time(10*windows[i][1]), unit.Time(10*windows[i][2]), unit.Time(10*service)
+		d.Stops = append(d.Stops, st)
+	}
+	return &Instance{Kind: "mt", Day: d}, nil
 }

@@ -75,7 +75,7 @@ func Day(d *route.Day, opt Options) (*Answer, error) {
 	}
 	s.shifts = s.best
 	p, err := d.Clock(draft)
-	if q, e := d.Clock(found); e == nil && (err != nil || q.Cost(d.Weights) < p.Cost(d.Weights)-like && legal(d, found)) {
+	if q, e := d.Clock(found); e == nil && legal(d, found) && (err != nil || q.Cost(d.Weights) < p.Cost(d.Weights)-like) {
 		draft, p, err = found, q, nil
 	}
 	if err != nil {
@@ -102,6 +102,9 @@ func trials(d *route.Day, effort float64) int {
 
 // legal reports whether a draft breaks stops off only where that may be: at pass ends, when they are not Whole.
 func legal(d *route.Day, draft route.Draft) bool {
+	if slices.ContainsFunc(d.Mixes, func(m route.Mix) bool { return m.Whole > 0 }) {
+		return false // the search does not know of whole containers
+	}
 	done := make([]route.Ticks, len(d.Stops))
 	for _, trips := range draft {
 		for _, t := range trips {
