@@ -14,6 +14,7 @@ import (
 	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/geo"
+	"tankful/plan/travel"
 )
 
 // Day is everything that a day's plan is made from. Names refer: a stop names its mix, a
@@ -257,4 +258,15 @@ type Travel struct {
 	Circuity float64
 	Speed    unit.Speed
 	Access   unit.Time
+	// Known are drives that somebody timed: the estimate is fitted to them. Table is of drives that are taken as they are, nil for none: what it
+	// lacks is estimated.
+	Known []KnownDrive
+	Table *travel.Table
+}
+
+// KnownDrive is a drive that somebody timed. Places are "yard", fill points by name, trucks' own starts by truck, and properties by id.
+type KnownDrive struct {
+	From, To string
+	Time     unit.Time
+	Where    string
 }

@@ -9,7 +9,6 @@ import (
 
 	"tankful/calc/mix"
 	"tankful/calc/unit"
-	"tankful/geo/geodesic"
 	"tankful/plan/route"
 	"tankful/plan/route/bound"
 	"tankful/plan/route/solve"
@@ -26,6 +25,10 @@ type router struct {
 	starts []int // the place where each truck starts
 	stops  []int // place of each of maker.work
 	answer *solve.Answer
+	names  [][]string // of each place
+	// The estimate of a drive: access, and seconds for each metre of straight distance.
+	perMetre float64
+	access   unit.Time
 }
 
 // trucks plans all trucks' day together and puts the stops in visit order.
@@ -287,37 +290,6 @@ func (r *router) payload(t *Truck) unit.Mass {
 		return 0
 	}
 	return t.Rated - t.Empty
-}
-
-// drives fills in the driving times between places.
-func (r *router) drives() {
-	d := r.maker.day
-	for i := range r.places {
-		row := make([]unit.Time, len(r.places))
-		for j := range row {
-			row[j] = d.Travel.time(r.road(i, j))
-		}
-		r.day.Drive = append(r.day.Drive, row)
-	}
-}
-
-// road is the way by road from place to place.
-func (r *router) road(i, j int) unit.Length {
-	if i == j {
-		return 0
-	}
-	return r.maker.day.Travel.road(geodesic.Distance(r.places[i], r.places[j]))
-}
-
-// road is the estimated way by road for a straight distance.
-func (t Travel) road(straight unit.Length) unit.Length { return unit.Length(t.Circuity) * straight }
-
-// time is the estimated driving time for a way by road; places within a truck's length are one.
-func (t Travel) time(road unit.Length) unit.Time {
-	if road < 10*unit.Metre {
-		return 0
-	}
-	return t.Access + road.Over(t.Speed)
 }
 
 // bounds states what no plan can go below.

@@ -33,6 +33,8 @@ type Plan struct {
 	Minutes      float64 `json:"minutes"`
 	BoundMinutes float64 `json:"bound_minutes"`
 	// BoundLoads is the fewest tankfuls of any plan, and Bound says in words how good this one is.
+	// Driving says where driving times are from, in words.
+	Driving    string `json:"driving"`
 	BoundLoads int    `json:"bound_loads"`
 	Bound      string `json:"bound"`
 	// Volume is the sum over stops and, equally, over loads. Heel is what the first fill of

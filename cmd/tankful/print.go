@@ -115,7 +115,7 @@ func printDay(w io.Writer, p *plan.Plan) error {
 	for _, l := range p.LeftOut {
 		fmt.Fprintf(w, "LEFT OUT: %s (%s of %s): %s. %s\n", l.Stop.Name, u.Volume(l.Stop.Volume), l.Stop.Mix, l.Why, l.Fix)
 	}
-	_, err := fmt.Fprintf(w, "%s Driving is estimated from straight distances.\nPlan %s\n", p.Bound, p.Fingerprint)
+	_, err := fmt.Fprintf(w, "%s %s\nPlan %s\n", p.Bound, p.Driving, p.Fingerprint)
 	return err
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"tankful/calc/unit"
 	"tankful/plan"
+	"tankful/plan/travel"
 )
 
 func (r *reader) readYard(c cursor) {
@@ -17,12 +18,35 @@ func (r *reader) readYard(c cursor) {
 }
 
 func (r *reader) readTravel(c cursor) {
-	o, _ := c.object("circuity! speed! access!")
+	o, _ := c.object("circuity! speed! access! known_drives table")
 	r.day.Travel = plan.Travel{
 		Circuity: o.at("circuity").number(1, 5),
 		Speed:    quantity(o.at("speed"), unit.ParseSpeed, "2 mph", "80 mph"),
 		Access:   quantity(o.at("access"), unit.ParseTime, "0 min", "2 h"),
 	}
+	r.day.Travel.Known = list(o.at("known_drives"), func(c cursor) plan.KnownDrive {
+		o, _ := c.object("from! to! time!")
+		return plan.KnownDrive{From: o.at("from").text(), To: o.at("to").text(), Time: quantity(o.at("time"), unit.ParseTime, "10 s", "6 h"), Where: c.where()}
+	})
+	r.readDrives(o.at("table"))
+}
+
+// readDrives reads the table of drives that the day file names.
+func (r *reader) readDrives(c cursor) {
+	name := c.text()
+	if name == "" {
+		return
+	}
+	data, err := r.outlines(name)
+	if err != nil {
+		c.fail("table-unreadable", "Check the name and the folder of the table of drives.", "the table of drives %s cannot be read: %v", clip(name), err)
+		return
+	}
+	table, found := travel.ParseCSV(name, data)
+	for _, p := range found {
+		r.addAt(c, p)
+	}
+	r.day.Travel.Table = table
 }
 
 func (r *reader) readFillPoint(c cursor) (f plan.FillPoint) {

@@ -44,7 +44,7 @@ func (w *writer) route() []Block {
 	return []Block{
 		Heading{Text: "Route", Together: true},
 		t,
-		Text{Text: "Drive times and distances are estimates from straight-line distance, not from a road map. A window says when work may begin.", Style: Small},
+		Text{Text: w.p.Driving + " Times on the road are never sure. A window says when work may begin.", Style: Small},
 	}
 }
 
@@ -85,7 +85,7 @@ func (w *writer) time() []Block {
 	out := []Block{
 		Heading{Text: "Time", Together: true},
 		Facts{Items: []Fact{
-			{"Driving (estimate)", unit.Minutes(d.Drive) + ", " + w.u.Distance(d.Driven)},
+			{"Driving", unit.Minutes(d.Drive) + ", " + w.u.Distance(d.Driven)},
 			{"Filling", unit.Minutes(d.Fill)},
 			{"Spraying", unit.Minutes(d.Work)},
 			{"Waiting", unit.Minutes(d.Wait)},

@@ -34,7 +34,7 @@ type Rect [4]float64
 func Plan() *plan.Plan {
 	p := &plan.Plan{
 		Date: "2027-04-12", Outfit: "Example Turf Crew", Invented: true, Units: unit.US, Fingerprint: "3f2a9c41",
-		Minutes: 402, BoundMinutes: 371, BoundLoads: 2,
+		Minutes: 402, BoundMinutes: 371, Driving: "Driving is estimated from straight distances.", BoundLoads: 2,
 		Bound:  "No plan for these stops can take less than 6 h 11 min of driving, filling and work (proved); this one takes 6 h 42 min: at most 8.4 % above the best possible. Fewer than 2 tankfuls are not possible.",
 		Volume: 246 * unit.Gallon, Heel: 2 * unit.Gallon,
 	}
