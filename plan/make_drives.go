@@ -148,7 +148,7 @@ func (r *router) fit() {
 		r.problems.Errorf("drives-unlikely", r.maker.day.Where, "Check the times and the places of the known drives.", "%v", err)
 		return
 	}
-	r.perMetre, r.access = f.PerMetre, f.Access
+	r.perMetre, r.access = 1/float64(f.Speed), f.Access
 	worst := 0
 	for i := range f.Off {
 		if abs(f.Off[i]) > abs(f.Off[worst]) {
@@ -157,7 +157,7 @@ func (r *router) fit() {
 	}
 	r.problems.Notef("drives-fitted", r.maker.day.Where, "Time more drives, near and far.",
 		"driving is estimated from %s: %s by road and %s for each drive; the one from %s to %s is %s off", plural(len(known), "known drive"),
-		r.maker.day.Units.Speed(unit.Speed(t.Circuity/f.PerMetre)), unit.Minutes(f.Access), of[worst].From, of[worst].To, unit.Minutes(abs(f.Off[worst])))
+		r.maker.day.Units.Speed(unit.Speed(t.Circuity)*f.Speed), unit.Minutes(f.Access), of[worst].From, of[worst].To, unit.Minutes(abs(f.Off[worst])))
 }
 
 func abs(t unit.Time) unit.Time { return max(t, -t) }

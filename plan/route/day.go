@@ -137,9 +137,9 @@ type Weights struct {
 	Load, Split unit.Time
 }
 
-// Usual puts what cannot be done first, then what is left over, then the minutes, then loads, then splits: a second too late weighs more than a stop left out, which weighs 100 h, a tick
+// Usual puts what cannot be done first, then what is left over, then the minutes, then loads, then splits: a second too late weighs more than a stop left out, which weighs 10,000 h, a tick
 // left over 1 h, a second of overtime as much as two of work; loads and splits, at 0.01 and 0.001 s, decide between like times.
-var Usual = Weights{Late: 1e6, Over: 1, Wait: 0.1, Drop: 100 * unit.Hour, Leftover: unit.Hour, Load: 0.01 * unit.Second, Split: 0.001 * unit.Second}
+var Usual = Weights{Late: 1e8, Over: 1, Wait: 0.1, Drop: 10_000 * unit.Hour, Leftover: unit.Hour, Load: 0.01 * unit.Second, Split: 0.001 * unit.Second}
 
 // Demand is what all stops take of a mix.
 func (d *Day) Demand(mix int) Ticks {

@@ -13,12 +13,12 @@ type Known struct {
 	Time     unit.Time
 }
 
-// Fitted is an estimate that suits known drives best: Access and PerMetre for the straight distance. Off is by drive how much longer
+// Fitted is an estimate that suits known drives best: Access, and Speed over the straight distance. Off is by drive how much longer
 // it took than the estimate has it.
 type Fitted struct {
-	PerMetre float64 // seconds for each metre of straight distance
-	Access   unit.Time
-	Off      []unit.Time
+	Speed  unit.Speed // over the straight distance
+	Access unit.Time
+	Off    []unit.Time
 }
 
 // Errors of Fit.
@@ -43,20 +43,21 @@ func Fit(drives []Known, access unit.Time) (Fitted, error) {
 	if n == 0 {
 		return Fitted{}, ErrFewDrives
 	}
-	f := Fitted{Access: access}
+	f, per := Fitted{Access: access}, 0.0 // s a metre
 	if n >= 3 && longest > 1.5*least {
-		f.PerMetre = (n*sxy - sx*sy) / (n*sxx - sx*sx)
-		f.Access = unit.Time((sy - f.PerMetre*sx) / n)
+		per = (n*sxy - sx*sy) / (n*sxx - sx*sx)
+		f.Access = unit.Time((sy - per*sx) / n)
 	}
 	if f.Access < 0 || n < 3 || longest <= 1.5*least {
 		f.Access = max(f.Access, 0)
-		f.PerMetre = (sxy - float64(f.Access)*sx) / sxx
+		per = (sxy - float64(f.Access)*sx) / sxx
 	}
-	if !(f.PerMetre > 0) {
+	if !(per > 0) {
 		return Fitted{}, ErrPace
 	}
+	f.Speed = unit.Speed(1 / per)
 	for _, d := range drives {
-		f.Off = append(f.Off, d.Time-f.Access-unit.Time(f.PerMetre*float64(d.Straight)))
+		f.Off = append(f.Off, d.Time-f.Access-unit.Time(per*float64(d.Straight)))
 	}
 	return f, nil
 }

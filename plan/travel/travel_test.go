@@ -81,7 +81,7 @@ func TestFit(t *testing.T) {
 			known = append(known, travel.Known{Straight: x, Time: access + unit.Time(per*float64(x))})
 		}
 		f, err := travel.Fit(known, access)
-		if err != nil || math.Abs(f.PerMetre-per) > 1e-9 || math.Abs(float64(f.Access-access)) > 1e-5 {
+		if err != nil || math.Abs(1/float64(f.Speed)-per) > 1e-9 || math.Abs(float64(f.Access-access)) > 1e-5 {
 			t.Fatalf("got %+v, %v, want %v and %v", f, err, per, access)
 		}
 	})
