@@ -22,7 +22,7 @@ type cutting = func(*route.Day, int, []route.Take) ([]route.Trip, int, bool)
 // one load and ended with another.
 func (s *search) polish(opt Options, start uint64) {
 	rng := rand.New(rand.NewPCG(opt.Seed+start, 2))
-	share := math.Min(1, math.Max(0.1, float64(len(s.d.Stops))/20)) * opt.Effort // small days need less
+	share := math.Min(1, math.Max(0.1, float64(len(s.d.Stops))/12)) * opt.Effort // small days need less
 	s.work = int(coarseWork * share)
 	s.improve(cut.Coarse)
 	for s.work > 0 && s.shake(rng, cut.Coarse) {
