@@ -43,12 +43,12 @@ func Of(d *route.Day, left []int) Bound {
 		}
 	}
 	visits, ticks, loads := b.leastFill()
-	fill := unit.Time(0)
+	hooks, fill := unit.Time(0), unit.Time(0)
 	if visits > 0 {
 		hook, tick := b.quickest()
-		fill = unit.Time(visits)*hook + unit.Time(ticks)*tick
+		hooks, fill = unit.Time(visits)*hook, unit.Time(ticks)*tick
 	}
-	return Bound{Time: work + fill + b.leastRinse() + max(b.drive(0), b.drive(min(visits, mostVisits))), Loads: loads}
+	return Bound{Time: work + fill + b.leastRinse() + max(b.drive(0)+hooks, b.drive(min(visits, mostVisits))+hooks, b.loads()), Loads: loads}
 }
 
 // Say puts a plan beside its bound, for who works by it.
