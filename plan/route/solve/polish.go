@@ -34,7 +34,36 @@ func (s *search) polish(opt Options, start uint64) {
 	if order := s.shifts[0].order; len(s.shifts) == 1 && len(order) <= everyOrder {
 		s.every(order)
 	}
+	s.explode()
+	s.improve(cut.Fine)
 	for s.work > 0 && s.shake(rng, cut.Fine) {
+	}
+}
+
+// mostParts is up to how many passes a shift's stops are looked at pass by pass.
+const mostParts = 30
+
+// explode takes every stop of a shift that may be split as its passes, one after the other: the same work, of which each pass may then be moved.
+func (s *search) explode() {
+	for i := range s.shifts {
+		var order []route.Take
+		done := map[int]route.Ticks{}
+		for _, k := range s.shifts[i].order {
+			from := done[k.Stop]
+			done[k.Stop] += k.Volume
+			if st := &s.d.Stops[k.Stop]; !st.Whole {
+				for _, e := range ends(st) {
+					if e > from && e < done[k.Stop] {
+						order = append(order, route.Take{Stop: k.Stop, Volume: e - from})
+						from = e
+					}
+				}
+			}
+			order = append(order, route.Take{Stop: k.Stop, Volume: done[k.Stop] - from})
+		}
+		if len(order) <= mostParts {
+			s.shifts[i].order = order
+		}
 	}
 }
 
@@ -261,6 +290,9 @@ func (s *search) shake(rng *rand.Rand, how cutting) bool {
 		stop := order[k]
 		order = slices.Insert(slices.Delete(order, k, k+1), rng.IntN(n), stop)
 	}
+	if rng.IntN(3) == 0 {
+		order = s.torn(order, rng)
+	}
 	slices.SortStableFunc(order, func(a, b route.Take) int { return s.d.Stops[a.Stop].Rank - s.d.Stops[b.Stop].Rank })
 	p, ok := s.price(i, order, how)
 	if !ok {
@@ -273,6 +305,23 @@ func (s *search) shake(rng *rand.Rand, how cutting) bool {
 		s.shifts[i] = kept
 	}
 	return true
+}
+
+// torn splits a random stop at a random pass end, the rest at a random place; where that may not be, the order stays.
+func (s *search) torn(order []route.Take, rng *rand.Rand) []route.Take {
+	k := rng.IntN(len(order))
+	take := order[k]
+	st := &s.d.Stops[take.Stop]
+	if st.Whole || len(st.Passes) < 2 || take.Volume != st.Need() {
+		return order
+	}
+	first := ends(st)[rng.IntN(len(st.Passes)-1)]
+	if first <= 0 || first >= take.Volume {
+		return order
+	}
+	out := slices.Clone(order)
+	out[k].Volume = first
+	return slices.Insert(out, k+1+rng.IntN(len(out)-k), route.Take{Stop: take.Stop, Volume: take.Volume - first})
 }
 
 // moves write a changed order into out and report whether it is one worth pricing.
