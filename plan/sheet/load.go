@@ -88,11 +88,18 @@ func (w *writer) warnings(list problem.List) []Block {
 // load is the filling of one tank, in the order of doing, and where it goes.
 func (w *writer) load(l *plan.Load) []Block {
 	m := w.mixes[l.Mix]
-	steps := Steps{Items: []Step{{
+	if l.Held {
+		return []Block{
+			Heading{Text: fmt.Sprintf("Load %d: %s, mix %s, in the tank already", l.N, named("tank", l.Tank), l.Mix), Together: true},
+			Text{Text: fmt.Sprintf("Fill nothing. The gauge should read %s to begin with; %s goes on turf.", w.u.Volume(l.Gauge), w.u.Volume(l.Volume)), Style: Strong},
+			w.covers(l),
+		}
+	}
+	steps := Steps{Items: append(w.rinse(l), Step{
 		Text:   "Water to about half, agitation on",
 		Amount: "gauge about " + w.about(l.StartGauge),
 		Note:   w.heelNote(l),
-	}}}
+	})}
 	at := l.StartGauge
 	for _, lp := range l.Products {
 		steps.Items = append(steps.Items, w.addStep(l, m, lp, at))
@@ -112,18 +119,35 @@ func (w *writer) load(l *plan.Load) []Block {
 }
 
 func (w *writer) heelNote(l *plan.Load) string {
-	heel := l.Gauge - l.Volume
 	order := ""
 	if len(l.Products) > 1 {
 		order = " Add in this order, unless a label says otherwise."
 	}
-	switch {
-	case w.u.RoundVolume(heel) == 0:
-		return strings.TrimSpace(order)
-	case w.first(l):
-		return fmt.Sprintf("The tank is empty. This fill also makes the %s that the pump cannot reach.%s", w.u.Volume(heel), order)
+	if l.Before > 0 {
+		return fmt.Sprintf("The %s in the tank is mixed already and needs no product.%s", w.u.Volume(l.Before), order)
 	}
-	return fmt.Sprintf("The %s that the pump cannot reach is mixed already and needs no product.%s", w.u.Volume(heel), order)
+	heel := w.u.RoundVolume(l.Fill - l.Volume - l.Extra)
+	if heel <= 0 {
+		return strings.TrimSpace(order)
+	}
+	return fmt.Sprintf("The tank is empty. This fill also makes the %s that stays in it.%s", w.u.Volume(heel), order)
+}
+
+// rinse is the step before filling a tank that changes its mix; nil where it does not.
+func (w *writer) rinse(l *plan.Load) []Step {
+	for i := range w.day.Events {
+		e := &w.day.Events[i]
+		if e.Kind != plan.Fill || !contains(e.Loads, l.N) {
+			continue
+		}
+		for _, r := range e.Rinses {
+			if r.Tank == l.Tank {
+				return []Step{{Text: "RINSE the tank, hose and gun first: " + r.From + " was in it", Amount: unit.Minutes(r.Time),
+					Note: "As the labels say. Spray the rinse water on turf that both labels allow, within their rates; never into a drain or a ditch."}}
+			}
+		}
+	}
+	return nil
 }
 
 // about prints a volume for a mark that need not be met exactly.

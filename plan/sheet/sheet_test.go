@@ -77,8 +77,8 @@ func TestFiguresByHand(t *testing.T) {
 		{load, "catch 3.00 gal in 60 s"},
 		{load, "Below 2.85 gal or above 3.15 gal"},
 		{load, "No plan for these stops can take less than 6 h 11 min of driving, filling and work (proved); this one takes 6 h 42 min: at most 8.4 % above the best possible."},
-		{load, "The tank is empty. This fill also makes the 2.0 gal that the pump cannot reach."},
-		{load, "The 2.0 gal that the pump cannot reach is mixed already and needs no product."},
+		{load, "The tank is empty. This fill also makes the 2.0 gal that stays in it."},
+		{load, "The 2.0 gal in the tank is mixed already and needs no product."},
 		{second, "Load 1, tank Front: passes 1-17, 104.0 gal: gauge 106.0 to 2.0 gal"},
 		{second, "STOP 273 ft into pass 17 and mark the spot."},
 		{second, "Fill load 2 into tank Front at East standpipe: to 62.0 gal"},
@@ -279,6 +279,23 @@ func TestTruckErrors(t *testing.T) {
 	for _, test := range tests {
 		if _, err := Truck(test.p, test.truck); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: got %v, want an error with %q", test.name, err, test.want)
+		}
+	}
+}
+
+// A load that is in the tank already, and one before which the tank is rinsed.
+func TestHeldAndRinsed(t *testing.T) {
+	p := sheettest.Plan()
+	p.Loads[0].Held, p.Loads[0].Fill, p.Loads[0].Products = true, 0, nil
+	p.Trucks[0].Events[3].Rinses = []plan.Rinsed{{Tank: "Front", From: "Winter", To: "Spring", Time: 12 * unit.Minute}}
+	d, err := sheet.Truck(p, "T1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := d.Text()
+	for _, want := range []string{"in the tank already", "Fill nothing. The gauge should read 188.0 gal to begin with; 186.0 gal goes on turf.", "RINSE the tank, hose and gun first: Winter was in it: 12 min"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not on the sheet", want)
 		}
 	}
 }

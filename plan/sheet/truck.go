@@ -115,16 +115,6 @@ func (w *writer) stop(n int) *plan.StopPlan {
 	return nil
 }
 
-// first reports whether l is the first load of its tank, the one that brings the heel.
-func (w *writer) first(l *plan.Load) bool {
-	for _, other := range w.loads {
-		if other.Tank == l.Tank {
-			return other == l
-		}
-	}
-	return false
-}
-
 func (w *writer) product(m *plan.MixPlan, name string) *plan.ProductPlan {
 	for i := range m.Products {
 		if m.Products[i].Name == name {

@@ -18,6 +18,7 @@ func fill(l *plan.Load, m plan.MixPlan, u unit.System) {
 	if err := problems.Err(); err != nil {
 		panic(err)
 	}
+	l.Before = u.RoundVolume(l.Gauge - l.Fill)
 	l.Water, l.StartGauge, l.Working = g.Water, g.Marks[0].Gauge, g.Working(u)
 	for i := range l.Products {
 		l.Products[i].Gauge = g.Marks[i+1].Gauge
