@@ -288,7 +288,7 @@ func TestHeldAndRinsed(t *testing.T) {
 	p := sheettest.Plan()
 	p.Loads[0].Held, p.Loads[0].Fill, p.Loads[0].Products = true, 0, nil
 	p.Trucks[0].Events[3].Rinses = []plan.Rinsed{{Tank: "Front", From: "Winter", To: "Spring", Time: 12 * unit.Minute}}
-	d, err := sheet.Truck(p, "T1")
+	d, err := Truck(p, "T1")
 	if err != nil {
 		t.Fatal(err)
 	}
