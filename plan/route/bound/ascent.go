@@ -6,7 +6,7 @@ import (
 )
 
 // The most steps of the ascent, and the work, in looks at a way, after which it ends.
-const mostSteps, mostWork = 400, 1.5e9
+const mostSteps, mostWork = 300, 6e8
 
 // ascend is the best bound found on the trips of a net, moving prices against what the cheapest trips do too much or too little of each stop.
 func (n *net) ascend() float64 {
@@ -36,7 +36,7 @@ func (n *net) ascend() float64 {
 			}
 			best = bound
 		}
-		if idle > 15 {
+		if idle > min(15, steps/20) {
 			step, idle = step*0.7, 0
 		}
 		if !a.move(step * (max(best*1.02, goal) - bound)) {

@@ -21,6 +21,7 @@ type Bound struct {
 }
 
 // Of is the bound for all plans that do all stops of a day but those left out. It is zero for a day that is none.
+// A plan breaks stops off only where it may: at the ends of passes, of one that is Whole not at all unless it needs more than the tanks hold.
 func Of(d *route.Day, left []int) Bound {
 	if d.Check() != nil {
 		return Bound{}

@@ -177,7 +177,7 @@ type volumes struct {
 }
 
 // fewUnits are the units that a trip is counted in where ticks are many, mostUnits the most that are taken to have a unit for the smallest part.
-const fewUnits, mostUnits = 120, 400
+const fewUnits, mostUnits = 100, 300
 
 func (b *bounder) volumes(mixes []int) *volumes {
 	v := &volumes{hold: make([]float64, len(b.d.Mixes)), low: make([]float64, len(b.d.Mixes))}
