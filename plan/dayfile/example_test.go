@@ -22,13 +22,13 @@ func ExampleParse() {
 		fmt.Printf("%s\n  %s\n  %s\n", p.Where, p.What, p.Fix)
 	}
 	// Output:
-	// day.yaml:167 mixes[1].operator
+	// day.yaml:171 mixes[1].operator
 	//   there is no operator named "Operator Too"
 	//   Write "Operator Two".
-	// day.yaml:170 mixes[1].products[0].rate
+	// day.yaml:174 mixes[1].products[0].rate
 	//   rate is "3 oz/1000 sq ft", not a mass per area: "oz" could be a volume or a weight
 	//   Write "fl oz" for volume or "oz wt" for weight.
-	// day.yaml:176 trucks[0].tanks[0].capacity
+	// day.yaml:182 trucks[0].tanks[0].capacity
 	//   capacity is "150", not a volume: the unit is missing
 	//   Write the unit behind the number, for example "150 gal".
 }

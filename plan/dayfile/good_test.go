@@ -64,7 +64,7 @@ func TestDemo(t *testing.T) {
 	if s := d.Stops[9]; s.From != 7*unit.Hour || s.Until != 10.5*unit.Hour || s.SetUp != 6*unit.Minute {
 		t.Errorf("chapel: window %v to %v, set-up %v", s.From, s.Until, s.SetUp)
 	}
-	if got, want := d.Mixes[1].Products[0].Where, "day.yaml:170 mixes[1].products[0]"; got != want {
+	if got, want := d.Mixes[1].Products[0].Where, "day.yaml:174 mixes[1].products[0]"; got != want {
 		t.Errorf("a place: got %q, want %q", got, want)
 	}
 }

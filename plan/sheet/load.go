@@ -298,8 +298,13 @@ func (w *writer) leftover() []Block {
 		}
 	}
 	out := []Block{Heading{Text: "End of the day", Together: true}}
+	other := "Nothing else should be left."
+	if w.p.Leftover > 0 {
+		other = "Above that " + w.u.Volume(w.p.Leftover) + " of mix is left over by this plan (see the gauge readings): say before mixing where it goes."
+		out = append(out, Text{Text: other, Style: Warned})
+	}
 	if len(heels) == 0 {
 		return append(out, Text{Text: "The tanks should be empty. Rinse them as the labels say and use the rinse water only on turf that the labels allow, within their rates."})
 	}
-	return append(out, Text{Text: fmt.Sprintf("Left in the tanks, out of the pump's reach: %s. Nothing else should be left. Keep it only for the same mix, and only as long as the labels allow; otherwise dilute and spray it on turf that the labels allow, within their rates. Never into a drain, a ditch or bare ground.", strings.Join(heels, "; "))})
+	return append(out, Text{Text: fmt.Sprintf("Left in the tanks, out of the pump's reach: %s. %s Keep it only for the same mix, and only as long as the labels allow; otherwise dilute and spray it on turf that the labels allow, within their rates. Never into a drain, a ditch or bare ground.", strings.Join(heels, "; "), other)})
 }
