@@ -3,7 +3,7 @@
 //
 // This file and plan.go are its nouns: a Day is the question, a Draft says what is done in which order, and
 // a Plan is that with every clock time, tankful and sum, which Clock alone reckons. Packages below it search
-// (ruin), prove (exact, bound) and put these together (solve). It works on places with driving
+// (ruin), cut an order into trips (cut), prove (bound) and put these together (solve). It works on places with driving
 // times, whole ticks of volume and the passes of each stop; it leaves out outlines, products, and
 // where driving times come from.
 package route

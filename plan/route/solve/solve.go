@@ -1,7 +1,7 @@
-// Package solve plans a day of work: it searches for the order and the tankfuls, and says how much better any plan could be.
+// Package solve plans a day of work: it searches for the order and the tankfuls of every shift.
 //
-// It knows which method to take for which day, and what to say of stops that do not fit. The search itself is in ruin and cut, the
-// proofs are in exact and bound. It leaves out everything that is not in a route.Day.
+// It knows how to put the search (ruin) and the cuts of an order (cut) together, how parts of stops may lie apart, and what to say of stops that do not
+// fit. It leaves out how good the plan is, which bound says, and everything that is not in a route.Day. A plan is the best found, not proven the best.
 package solve
 
 import (
