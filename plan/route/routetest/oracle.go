@@ -26,7 +26,6 @@ type oracle struct {
 	ends   [][]route.Ticks
 	states int
 	uses   [][]int
-	hold   []int // contents in tanks, as numbers to the base mixes+1
 }
 
 const mostStates = 3000

@@ -36,7 +36,6 @@ type state struct {
 	best      []int32
 
 	out      []int32 // nodes taken out
-	absents  []int32 // nodes in no trip, as a list with places in num
 	ruined   []int32
 	stamp    int32
 	scratch  []int32

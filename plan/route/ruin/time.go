@@ -275,7 +275,6 @@ func (s *state) replay(v int, f found, q int32) (more float64, ok bool) {
 			s.visit(&c, int(t), f.shift, p, v, add)
 			c.now += m.work[v]
 			placed = true
-			p = int32(v)
 		}
 		if f.t == none && t == f.p {
 			own(t)
