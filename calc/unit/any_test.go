@@ -257,3 +257,13 @@ func TestMorePrinters(t *testing.T) {
 		}
 	}
 }
+
+// A figure that rounds to one with a zero at its end prints without it, as what is read back does.
+func TestNoZeroAtTheEnd(t *testing.T) {
+	r := unit.VolumePerArea(1.5064142644405365e-06 * 3.1832682291666666e-07)
+	text := unit.Metric.LiquidRate(r)
+	back, err := unit.ParseVolumePerArea(text)
+	if err != nil || unit.Metric.LiquidRate(back) != text {
+		t.Errorf("%q reads back and prints as %q, %v", text, unit.Metric.LiquidRate(back), err)
+	}
+}

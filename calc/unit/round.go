@@ -39,6 +39,11 @@ func (f form) fit(x float64) (float64, int) {
 	if four == 0 {
 		return 0, 2
 	}
+	for n := 2; n < most; n++ { // what is printed must print as itself when it is read back: no zeros at its end
+		if r := Round(four, step(n)); math.Abs(r-four) <= 1e-9*math.Abs(four) {
+			return r, n
+		}
+	}
 	return four, most
 }
 

@@ -143,13 +143,13 @@ func variant(ts *testscript.TestScript, neg bool, args []string) {
 
 func await(ts *testscript.TestScript, neg bool, args []string) {
 	need(ts, neg, len(args) == 1, "await FILE")
-	for range 3000 {
+	for range 18_000 { // the race detector takes its time
 		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {
 			return
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
-	ts.Fatalf("%s did not come in 30 s", args[0])
+	ts.Fatalf("%s did not come in 180 s", args[0])
 }
 
 func trimLast(ts *testscript.TestScript, neg bool, args []string) {
