@@ -18,6 +18,8 @@ type Bound struct {
 	// Time is of driving, filling, rinsing and work; Loads of tankfuls.
 	Time  unit.Time
 	Loads int
+	// Unsplit is the time that no plan can go below that does each stop in one go.
+	Unsplit unit.Time
 }
 
 // Of is the bound for all plans that do all stops of a day but those left out. It is zero for a day that is none.
@@ -49,7 +51,11 @@ func Of(d *route.Day, left []int) Bound {
 		hook, tick := b.quickest()
 		hooks, fill = unit.Time(visits)*hook, unit.Time(ticks)*tick
 	}
-	return Bound{Time: work + fill + b.leastRinse() + max(b.drive(0)+hooks, b.drive(min(visits, mostVisits))+hooks, b.loads()), Loads: loads}
+	rest := work + fill + b.leastRinse()
+	unsplit, any := b.exact()
+	out := Bound{Time: rest + max(b.drive(0)+hooks, b.drive(min(visits, mostVisits))+hooks, b.loads(), any), Loads: loads}
+	out.Unsplit = max(out.Time, rest+unsplit)
+	return out
 }
 
 // Say puts a plan beside its bound, for who works by it.
@@ -64,8 +70,10 @@ func (b Bound) Say(p *route.Plan) string {
 	switch {
 	case over < 5e-4:
 		s += ": none is better."
+	case p.Splits == 0 && float64(is-b.Unsplit) < 5e-4*float64(b.Unsplit):
+		s += fmt.Sprintf(": at most %s %% above the best possible, and the best of all that do each stop in one go.", percent(over))
 	default:
-		s += fmt.Sprintf(": at most %s %% above the best possible.", unit.Number(math.Ceil(over*1000-1e-9)/10, 1))
+		s += fmt.Sprintf(": at most %s %% above the best possible.", percent(over))
 	}
 	switch {
 	case b.Loads < 2:
@@ -76,6 +84,9 @@ func (b Bound) Say(p *route.Plan) string {
 	}
 	return s
 }
+
+// percent is a share in tenths of a per cent, rounded up.
+func percent(x float64) string { return unit.Number(math.Ceil(x*1000-1e-9)/10, 1) }
 
 // bounder holds a day and which of its stops are not counted.
 type bounder struct {
@@ -183,30 +194,6 @@ func (b *bounder) quickest() (hook, tick unit.Time) {
 		hook, tick = min(hook, f.HookUp), min(tick, f.PerTick)
 	}
 	return hook, tick
-}
-
-// leastRinse is what changes of mix cost at the least: mixes beyond the number of all tanks need one each.
-func (b *bounder) leastRinse() unit.Time {
-	mixes, tanks, least := 0, 0, unit.Time(math.Inf(1))
-	for m := range b.d.Mixes {
-		if b.need(m) > 0 {
-			mixes++
-		}
-	}
-	for s := range b.d.Shifts {
-		tanks += len(b.d.Shifts[s].Tanks)
-	}
-	for _, row := range b.d.Rinse {
-		for _, r := range row {
-			if !r.Never {
-				least = min(least, r.Time)
-			}
-		}
-	}
-	if mixes <= tanks || math.IsInf(float64(least), 1) {
-		return 0
-	}
-	return unit.Time(mixes-tanks) * least
 }
 
 // closure is the shortest driving times when detours over other places are allowed.

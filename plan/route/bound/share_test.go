@@ -1,0 +1,64 @@
+package bound_test
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"tankful/calc/unit"
+	"tankful/plan/route"
+	"tankful/plan/route/bound"
+	"tankful/plan/route/routetest"
+)
+
+// Stops that may be broken off after every tick: what splitting saves at best is in the bound, and the best plan found by trying everything is never below it.
+func TestSharedStops(t *testing.T) {
+	const days = 60
+	below, proven, gains := 0, 0, 0
+	for seed := range uint64(days) {
+		r := rand.New(rand.NewPCG(seed, 7))
+		n := 3 + r.IntN(3)
+		d := &route.Day{Mixes: make([]route.Mix, 1), Fills: []route.Fill{{HookUp: unit.Time(r.IntN(100))}}, Weights: route.Usual,
+			Shifts: []route.Shift{{Tanks: []route.Tank{{Usable: route.Ticks(3 + r.IntN(3))}}}}}
+		d.Weights.Load, d.Weights.Split = 0, 0
+		xy := make([][2]float64, n+1)
+		for i := range xy {
+			xy[i] = [2]float64{1000 * r.Float64(), 1000 * r.Float64()}
+		}
+		for i := range xy {
+			row := make([]unit.Time, len(xy))
+			for j := range row {
+				row[j] = unit.Time(abs(xy[i][0]-xy[j][0]) + abs(xy[i][1]-xy[j][1]))
+			}
+			d.Drive = append(d.Drive, row)
+		}
+		for i := range n {
+			st := route.Stop{Place: 1 + i, Site: i, Passes: make([]route.Ticks, 1+r.IntN(int(d.Shifts[0].Tanks[0].Usable)-1))}
+			for k := range st.Passes {
+				st.Passes[k] = 1
+			}
+			d.Stops = append(d.Stops, st)
+		}
+		best, ok := routetest.Oracle(d)
+		if !ok {
+			continue
+		}
+		b := bound.Of(d, nil)
+		switch {
+		case b.Time > best*(1+1e-9)+1e-6:
+			t.Errorf("day %d: bound %.3f over the best plan, %.3f", seed, float64(b.Time), float64(best))
+		case near(b.Time, best):
+			proven++
+		default:
+			below++
+		}
+		if b.Unsplit > best*(1+1e-9) {
+			gains++
+		}
+	}
+	if proven < days/2 || gains == 0 {
+		t.Errorf("%d proven, %d below, %d where splitting helps", proven, below, gains)
+	}
+	t.Logf("%d proven, %d below, %d where splitting helps", proven, below, gains)
+}
+
+func abs(x float64) float64 { return max(x, -x) }
