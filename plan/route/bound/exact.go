@@ -317,7 +317,15 @@ func (b *bounder) priced(groups []*group, t [][]float64, split bool) float64 {
 	for _, row := range t {
 		wide = max(wide, slices.Max(row))
 	}
-	const golden, looks = 0.6180339887, 14
+	const golden, most, mostSets = 0.6180339887, 14, 3e7
+	sets := 0.0
+	for _, g := range groups {
+		sets += math.Pow(3, float64(len(g.stops)-1))
+	}
+	looks := min(most, int(mostSets/sets)-2)
+	if looks < 1 {
+		return best
+	}
 	lo, hi := -wide, wide
 	a, c := hi-golden*(hi-lo), lo+golden*(hi-lo)
 	fa, fc := at(a), at(c)
