@@ -14,6 +14,7 @@ import (
 	"tankful/calc/season"
 	"tankful/calc/unit"
 	"tankful/geo"
+	"tankful/geo/road"
 	"tankful/plan/travel"
 )
 
@@ -251,17 +252,21 @@ type Stop struct {
 	Where string
 }
 
-// Travel is the offline estimate of driving: straight distance on the ellipsoid x Circuity
-// at Speed, plus Access for each drive. A circuity near 1.35 is usual in towns (mean 1.343
+// Travel is where driving times are from: Table, else Service, else Roads with Access for each drive, else an offline estimate: straight distance on the ellipsoid x Circuity
+// at Speed or Speeds, plus Access for each drive. A circuity near 1.35 is usual in towns (mean 1.343
 // over 300 European cities, Environment and Planning B, 2023, doi 10.1177/23998083231168870).
 type Travel struct {
 	Circuity float64
 	Speed    unit.Speed
 	Access   unit.Time
+	// Speeds are by the length of the drive, in place of Speed; nil for the one speed.
+	Speeds travel.Curve
 	// Known are drives that somebody timed: the estimate is fitted to them. Table is of drives that are taken as they are, nil for none: what it
-	// lacks is estimated.
-	Known []KnownDrive
-	Table *travel.Table
+	// lacks is sought elsewhere. Service is what a service answered for Places, by their names.
+	Known          []KnownDrive
+	Table, Service *travel.Table
+	// Roads is a map of roads, nil for none.
+	Roads *road.Graph
 }
 
 // KnownDrive is a drive that somebody timed. Places are "yard", fill points by name, trucks' own starts by truck, and properties by id.

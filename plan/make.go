@@ -89,7 +89,7 @@ func (p *Plan) totals() {
 	}
 	for i := range p.Trucks {
 		t := &p.Trucks[i]
-		p.Minutes += (t.Drive + t.Fill + t.Work).In(unit.Minute)
+		p.Minutes += (t.Drive + t.Fill + t.Rinse + t.Work).In(unit.Minute)
 	}
 	if over := p.BoundMinutes - p.Minutes; over > 0 && over < 1e-9*p.Minutes { // the same sum in another order
 		p.BoundMinutes = p.Minutes

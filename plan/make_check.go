@@ -95,7 +95,11 @@ func (m *maker) checkTravel() {
 		m.problems.Errorf("circuity-below-one", d.Where, "Enter how much longer than straight the roads are, such as 1.35.",
 			"the circuity is %g: no road is shorter than the straight line", t.Circuity)
 	}
-	if !positive(t.Speed) {
+	if len(t.Speeds) > 0 {
+		if err := t.Speeds.Check(); err != nil {
+			m.problems.Errorf("speeds-order", d.Where, "Enter the speeds by ascending distance, each within a longer one, and the last without a distance.", "the speeds of drives are no curve: %v", err)
+		}
+	} else if !positive(t.Speed) {
 		m.problems.Errorf("speed-zero", d.Where, "Enter the driving speed with its unit, such as 25 mph.", "the driving speed is %s", d.Units.Speed(t.Speed))
 	}
 	m.duration(t.Access, d.Where, "the access time of a drive")

@@ -111,10 +111,9 @@ func (td *truckDay) report(start int) {
 		at = td.leg(k, at)
 	}
 	td.pauseBefore(len(run.Legs), -1)
-	way := td.road(at, td.shift.End)
-	td.out.Driven += way
-	home := td.point(td.shift.End)
-	td.out.Events = append(td.out.Events, Event{Kind: Return, Place: td.maker.day.Yard.Name, Drive: run.Home, Dist: way, At: run.Finish, Until: run.Finish, Loads: []int{}, Lon: home.Lon, Lat: home.Lat})
+	home := Event{Kind: Return, Place: td.maker.day.Yard.Name, Drive: run.Home, At: run.Finish, Until: run.Finish, Loads: []int{}}
+	td.drive(&home, at, td.shift.End)
+	td.out.Events = append(td.out.Events, home)
 	for i, t := range td.truck.Tanks {
 		tank := TankDay{Name: t.Name, Capacity: t.Capacity, Heel: fromTicks(int(td.shift.Tanks[i].Heel), td.maker.day.Units)}
 		if td.tanks[i].used {
@@ -125,6 +124,16 @@ func (td *truckDay) report(start int) {
 	td.carry()
 	td.plan.Trucks = append(td.plan.Trucks, td.out)
 	td.warnings()
+}
+
+// drive enters the drive from place to place that leads to an event.
+func (td *truckDay) drive(e *Event, from, to int) {
+	where := td.point(to)
+	e.Lon, e.Lat, e.Dist = where.Lon, where.Lat, td.road(from, to)
+	td.out.Driven += e.Dist
+	if e.Drive > 0 {
+		e.DriveBy, e.Way = td.cells[from][to].by, td.way(from, to)
+	}
 }
 
 // lastMix is the name of the mix that a tank ends the day with.
@@ -182,9 +191,8 @@ func (td *truckDay) leg(k, at int) int {
 	if leg.Fill != route.NoFill {
 		fp := td.maker.day.FillPoints[leg.Fill]
 		place := td.day.Fills[leg.Fill].Place
-		way, where := td.road(at, place), td.point(place)
-		td.out.Driven += way
-		fill := Event{Kind: Fill, Place: fp.Name, Drive: leg.DriveTo, Dist: way, At: leg.Begin, Until: leg.End, Wait: leg.Begin - leg.Arrive, Lon: where.Lon, Lat: where.Lat, Loads: []int{}}
+		fill := Event{Kind: Fill, Place: fp.Name, Drive: leg.DriveTo, At: leg.Begin, Until: leg.End, Wait: leg.Begin - leg.Arrive, Loads: []int{}}
+		td.drive(&fill, at, place)
 		for _, x := range leg.Rinsed {
 			fill.Rinses = append(fill.Rinses, Rinsed{Tank: td.truck.Tanks[x.Tank].Name, From: td.plan.Mixes[x.From].Name, To: td.plan.Mixes[x.To].Name, Time: x.Time,
 				Lost: fromTicks(int(x.Lost), td.maker.day.Units)})
@@ -218,9 +226,8 @@ func (td *truckDay) visit(k, i, at, number int) int {
 	st := &td.day.Stops[v.Stop]
 	s := &td.plan.Stops[v.Stop]
 	td.pauseBefore(k, i)
-	way, where := td.road(at, st.Place), td.point(st.Place)
-	td.out.Driven += way
-	e := Event{Kind: Work, Place: s.Property, Drive: v.DriveTo, Dist: way, At: v.Begin, Until: v.Done, Wait: v.Begin - v.Arrive, Loads: []int{}, Lon: where.Lon, Lat: where.Lat}
+	e := Event{Kind: Work, Place: s.Property, Drive: v.DriveTo, At: v.Begin, Until: v.Done, Wait: v.Begin - v.Arrive, Loads: []int{}}
+	td.drive(&e, at, st.Place)
 	if p := td.run.Lunch; p != nil && p.At >= v.Arrive && p.At < v.Begin {
 		e.Wait -= p.Until - p.At // taken in the wait
 	}

@@ -9,6 +9,7 @@ import (
 
 	"tankful/calc/mix"
 	"tankful/calc/unit"
+	"tankful/geo/road"
 	"tankful/plan/route"
 	"tankful/plan/route/bound"
 	"tankful/plan/route/solve"
@@ -26,9 +27,13 @@ type router struct {
 	stops  []int // place of each of maker.work
 	answer *solve.Answer
 	names  [][]string // of each place
-	// The estimate of a drive: access, and seconds for each metre of straight distance.
-	perMetre float64
-	access   unit.Time
+	// The estimate of a drive: access, and a factor of what the speeds given have.
+	factor float64
+	access unit.Time
+	cells  [][]driveCell // by places
+	// With a map of roads: where on it each place lies, and the fastest drives.
+	spots  []road.Spot
+	matrix [][]road.Drive
 }
 
 // trucks plans all trucks' day together and puts the stops in visit order.

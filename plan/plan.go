@@ -34,7 +34,9 @@ type Plan struct {
 	BoundMinutes float64 `json:"bound_minutes"`
 	// BoundLoads is the fewest tankfuls of any plan, and Bound says in words how good this one is.
 	// Driving says where driving times are from, in words.
+	// RoadCredit is what the map of roads asks to be said, "" without one.
 	Driving    string `json:"driving"`
+	RoadCredit string `json:"road_credit,omitempty"`
 	BoundLoads int    `json:"bound_loads"`
 	Bound      string `json:"bound"`
 	// Volume is the sum over stops and, equally, over loads. Heel is what the first fill of
@@ -217,8 +219,10 @@ type Event struct {
 	Stop  int         `json:"stop"`  // visit number of the stop, else 0
 	Drive unit.Time   `json:"drive_s"`
 	Dist  unit.Length `json:"drive_m"`
-	At    unit.Time   `json:"at_s"`    // work or filling begins, after midnight
-	Until unit.Time   `json:"until_s"` // and ends
+	// DriveBy is where Drive is from, "" where there is none.
+	DriveBy DriveSource `json:"drive_by,omitempty"`
+	At      unit.Time   `json:"at_s"`    // work or filling begins, after midnight
+	Until   unit.Time   `json:"until_s"` // and ends
 	// Loads are the numbers of the loads filled here, or drawn from here.
 	Loads []int `json:"loads"`
 	// Lon and Lat are where it happens, in degrees. Way is the drive to it by road, empty where no roads are known.

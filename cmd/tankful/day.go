@@ -21,6 +21,7 @@ import (
 
 func dayCommand(e *env) *cobra.Command {
 	var outlines outlineFlags
+	var service serviceFlags
 	var out, progress string
 	var asJSON, withWorking bool
 	cmd := &cobra.Command{
@@ -42,6 +43,7 @@ its fix. Outline files are looked for beside the day file.`,
 		},
 	}
 	outlines.add(cmd)
+	service.add(cmd)
 	cmd.Flags().StringVar(&progress, "from-progress", "", "plan the rest of the day from a `FILE` that says what is done and what the gauges show")
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for the sheets (default: print the summary only)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
@@ -51,7 +53,7 @@ its fix. Outline files are looked for beside the day file.`,
 		if err != nil {
 			return fmt.Errorf("read day: %w", err)
 		}
-		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking}
+		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking, service: service}
 		if progress != "" {
 			j.progressName = progress
 			if j.progressData, err = os.ReadFile(progress); err != nil {
@@ -75,6 +77,7 @@ type dayJob struct {
 	// progressName and progressData are a progress file, "" without one.
 	progressName string
 	progressData []byte
+	service      serviceFlags
 	// working adds how the calibrations and the loads were come by to the summary; JSON always has it.
 	working bool
 }
@@ -138,8 +141,12 @@ func (j *dayJob) plan(ctx context.Context, opt intake.Options) (*plan.Plan, prob
 	if err := interrupted(ctx); err != nil {
 		return nil, nil, err
 	}
+	more, err := j.service.ask(ctx, d, j.try)
+	if err != nil {
+		return nil, nil, err
+	}
+	found = append(found, more...)
 	var p *plan.Plan
-	var more problem.List
 	if g != nil {
 		p, more = plan.MakeRest(d, g)
 	} else {

@@ -35,6 +35,8 @@ var update = flag.Bool("update", false, "rewrite the expected output inside the 
 //	await FILE             waits until FILE is there
 //	deep FILE N            writes N opening brackets
 //	repeat FILE N          writes a turf outline whose first corner is there N times
+//	streets FILE           writes an OpenStreetMap extract of a grid of streets
+//	service VAR [STATUS]   starts a routing service (that answers STATUS) and sets VAR to its address
 //	refused CODE CMD...    exit 3; CODE among the problems, each with its fix; no figure on stdout
 func TestScripts(t *testing.T) {
 	demo, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo"))
@@ -53,6 +55,7 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"code": exitsWith, "json": jsonValue, "variant": variant, "trimlast": trimLast, "await": await, "deep": deep, "repeat": repeatCorner, "refused": refused,
+			"streets": streets, "service": service,
 		},
 	})
 }

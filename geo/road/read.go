@@ -1,6 +1,7 @@
 package road
 
 import (
+	"bytes"
 	"context"
 	"io"
 	"strconv"
@@ -15,8 +16,8 @@ import (
 // speeds are what a loaded truck is taken to drive at where the map gives no speed limit, by the class of the road: an assumption of this
 // project. A class that is not here is not driven on.
 var speeds = map[string]unit.Speed{
-	"motorway": 100, "motorway_link": 60, "trunk": 80, "trunk_link": 50, "primary": 60, "primary_link": 40, "secondary": 50, "secondary_link": 40,
-	"tertiary": 50, "tertiary_link": 40, "unclassified": 40, "residential": 35, "living_street": 10, "service": 15, "road": 30,
+	"motorway": 100 * unit.KilometrePerHour, "motorway_link": 60 * unit.KilometrePerHour, "trunk": 80 * unit.KilometrePerHour, "trunk_link": 50 * unit.KilometrePerHour, "primary": 60 * unit.KilometrePerHour, "primary_link": 40 * unit.KilometrePerHour, "secondary": 50 * unit.KilometrePerHour, "secondary_link": 40 * unit.KilometrePerHour,
+	"tertiary": 50 * unit.KilometrePerHour, "tertiary_link": 40 * unit.KilometrePerHour, "unclassified": 40 * unit.KilometrePerHour, "residential": 35 * unit.KilometrePerHour, "living_street": 10 * unit.KilometrePerHour, "service": 15 * unit.KilometrePerHour, "road": 30 * unit.KilometrePerHour,
 }
 
 // Read makes a graph of an OpenStreetMap extract in its binary form (.osm.pbf; the format: OpenStreetMap wiki, "PBF Format"), which is read twice. name is for the problems that are found.
@@ -149,7 +150,6 @@ func driven(t tags) (speed, back unit.Speed, ok bool) {
 		}
 		break
 	}
-	speed *= unit.KilometrePerHour
 	if limit, ok := limit(t.find("maxspeed")); ok {
 		speed = limit
 	}
@@ -177,4 +177,18 @@ func limit(text string) (unit.Speed, bool) {
 		return 0, false
 	}
 	return unit.Speed(x) * per, true
+}
+
+// Open reads the bytes of a file: a graph that was kept (MarshalBinary), or an extract as Read takes it. name is for the problems that are found; the graph is nil beside an error.
+func Open(name string, data []byte) (*Graph, problem.List) {
+	if !bytes.HasPrefix(data, []byte(magic[:len(magic)-1])) {
+		return Read(context.Background(), name, bytes.NewReader(data))
+	}
+	var l problem.List
+	g := new(Graph)
+	if err := g.UnmarshalBinary(data); err != nil {
+		l.Errorf("roads-unreadable", name, "Make the file again from the extract.", "the kept roads cannot be read: %v", err)
+		return nil, l
+	}
+	return g, l
 }

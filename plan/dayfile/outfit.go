@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"tankful/calc/unit"
+	"tankful/geo/road"
 	"tankful/plan"
 	"tankful/plan/travel"
 )
@@ -18,17 +19,56 @@ func (r *reader) readYard(c cursor) {
 }
 
 func (r *reader) readTravel(c cursor) {
-	o, _ := c.object("circuity! speed! access! known_drives table")
+	o, ok := c.object("circuity! speed speeds access! known_drives table roads")
 	r.day.Travel = plan.Travel{
 		Circuity: o.at("circuity").number(1, 5),
 		Speed:    quantity(o.at("speed"), unit.ParseSpeed, "2 mph", "80 mph"),
 		Access:   quantity(o.at("access"), unit.ParseTime, "0 min", "2 h"),
+	}
+	r.readSpeeds(o)
+	if one, many := o.has("speed"), o.has("speeds"); ok && one == many {
+		c.fail("speed-one-way", "Enter speed for all drives, or speeds by their length.", "travel has %s", map[bool]string{true: "speed and speeds", false: "no speed"}[one])
 	}
 	r.day.Travel.Known = list(o.at("known_drives"), func(c cursor) plan.KnownDrive {
 		o, _ := c.object("from! to! time!")
 		return plan.KnownDrive{From: o.at("from").text(), To: o.at("to").text(), Time: quantity(o.at("time"), unit.ParseTime, "10 s", "6 h"), Where: c.where()}
 	})
 	r.readDrives(o.at("table"))
+	r.readRoads(o.at("roads"))
+}
+
+// readSpeeds reads the speeds by the length of a drive.
+func (r *reader) readSpeeds(o object) {
+	at := o.at("speeds")
+	r.day.Travel.Speeds = list(at, func(c cursor) travel.Pace {
+		o, _ := c.object("within speed!")
+		return travel.Pace{Within: quantity(o.at("within"), unit.ParseLength, "100 ft", "500 mi"), Speed: quantity(o.at("speed"), unit.ParseSpeed, "2 mph", "80 mph")}
+	})
+	if len(r.day.Travel.Speeds) == 0 {
+		r.day.Travel.Speeds = nil
+		return
+	}
+	if err := r.day.Travel.Speeds.Check(); err != nil && !r.problems.HasErrors() {
+		at.fail("speeds-order", "Enter the speeds by ascending distance, each within a longer one, and the last without a distance.", "the speeds of drives are no curve: %v", err)
+	}
+}
+
+// readRoads reads the map of roads that the day file names: one that is kept, or an extract of OpenStreetMap.
+func (r *reader) readRoads(c cursor) {
+	name := c.text()
+	if name == "" {
+		return
+	}
+	data, err := r.outlines(name)
+	if err != nil {
+		c.fail("roads-unreadable", "Check the name and the folder of the map of roads.", "the map of roads %s cannot be read: %v", clip(name), err)
+		return
+	}
+	g, found := road.Open(name, data)
+	for _, p := range found {
+		r.addAt(c, p)
+	}
+	r.day.Travel.Roads = g
 }
 
 // readDrives reads the table of drives that the day file names.
@@ -42,7 +82,7 @@ func (r *reader) readDrives(c cursor) {
 		c.fail("table-unreadable", "Check the name and the folder of the table of drives.", "the table of drives %s cannot be read: %v", clip(name), err)
 		return
 	}
-	table, found := travel.ParseCSV(name, data)
+	table, found := travel.Parse(name, data)
 	for _, p := range found {
 		r.addAt(c, p)
 	}

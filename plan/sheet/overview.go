@@ -61,7 +61,7 @@ func TruckOverview(p *plan.Plan, truck string) (Overview, error) {
 }
 
 func (w *writer) overview() Overview {
-	o := Overview{Units: w.u, Scales: overviewScales}
+	o := Overview{Units: w.u, Scales: overviewScales, Credit: w.p.RoadCredit}
 	frame := local.NewFrame(w.middle())
 	at := frame.Forward(orb.Point{w.day.From.Lon, w.day.From.Lat})
 	o.put(StartSpot, at, "START")
