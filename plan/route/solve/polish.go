@@ -38,6 +38,10 @@ func (s *search) polish(opt Options, start uint64) {
 	s.improve(cut.Fine)
 	for s.work > 0 && s.shake(rng, cut.Fine) {
 	}
+	for s.dealing = int(redealWork * share); s.redeal(); {
+		s.work = max(s.work, int(coarseWork*share)/4)
+		s.improve(cut.Fine)
+	}
 }
 
 // mostParts is up to how many passes a shift's stops are looked at pass by pass.

@@ -135,7 +135,8 @@ type search struct {
 	d      *route.Day
 	shifts []shiftPlan
 	best   []shiftPlan
-	work   int // left of the budget
+	// What is left of the budgets: of cutting, and of dealing trips anew.
+	work, dealing int
 }
 
 // shiftPlan is the order of a shift, its trips and their cost.
