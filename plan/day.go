@@ -169,8 +169,10 @@ var Objectives = []Objective{LeastTime, FewestPasses, LeastSpray}
 // Operator is a person with their own catch tests, one per applicator.
 type Operator struct {
 	Name, Licence string
-	Tests         []Test
-	Where         string
+	// Licences are the licences and skills that some work needs, see Stop.Needs.
+	Licences []Licence
+	Tests    []Test
+	Where    string
 }
 
 // Test is a catch test on an applicator.
@@ -193,7 +195,11 @@ type Truck struct {
 	Crew []string
 	// Start is where it starts, nil for the yard. It ends in the yard.
 	Start *Place
-	Where string
+	// Licences are those that it holds as a truck, see Stop.Needs.
+	Licences []Licence
+	Where    string
+	// known is its name in tables of drives where Name is another.
+	known string
 }
 
 // Tank is one tank. Heel is what the pump cannot draw. Mix may be "": the plan then chooses.
@@ -247,6 +253,8 @@ type Stop struct {
 	First, Last, Whole bool
 	// DonePasses is how many of its passes are done already, from the first on.
 	DonePasses int
+	// Needs are licences and skills by name, each of which the operator of the mix or the truck must hold on the day.
+	Needs []string
 	// Grass is the species, "" when not entered: some limits hold for one only.
 	Grass string
 	Where string

@@ -19,6 +19,7 @@ func Make(d *Day) (*Plan, problem.List) {
 	m.mixes()
 	m.stops()
 	m.seasons()
+	m.licences()
 	m.buffers()
 	if !m.problems.HasErrors() {
 		m.trucks()

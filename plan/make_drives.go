@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -84,7 +85,7 @@ func (r *router) drives() {
 		name(r.stops[k], r.plan.Stops[k].Property)
 	}
 	for i := range d.Trucks {
-		name(r.starts[i], d.Trucks[i].Name)
+		name(r.starts[i], cmp.Or(d.Trucks[i].known, d.Trucks[i].Name))
 	}
 	r.shareNames()
 	r.fit()

@@ -200,6 +200,9 @@ func (r *router) stop(k int) {
 	if w.stop.Truck != "" {
 		st.Shifts = r.trucksNamed([]string{w.stop.Truck})
 	}
+	if len(w.stop.Needs) > 0 {
+		st.Shifts = r.licensed(w.stop)
+	}
 	r.day.Stops = append(r.day.Stops, st)
 	r.stops = append(r.stops, st.Place)
 }

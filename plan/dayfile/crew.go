@@ -60,6 +60,29 @@ func (r *reader) readCrew(c cursor) []string {
 	})
 }
 
+// readLicences reads what an operator or a truck holds: names, or a name with its last day.
+func readLicences(c cursor) []plan.Licence {
+	return list(c, func(c cursor) plan.Licence {
+		if c.node != nil && c.sort() == "a text" {
+			return plan.Licence{Name: c.text()}
+		}
+		o, _ := c.object("name! until!")
+		return plan.Licence{Name: o.at("name").text(), Until: o.at("until").date()}
+	})
+}
+
+// readOff reads the names of trucks and operators who do not work.
+func (r *reader) readOff(c cursor) []string {
+	known := slices.Concat(r.names[kindTruck], r.names[kindOperator])
+	return list(c, func(c cursor) string {
+		t := c.text()
+		if t != "" && !slices.Contains(known, t) {
+			c.fail("unknown-name", suggest(t, known), "there is no truck and no operator named %q", clip(t))
+		}
+		return t
+	})
+}
+
 // readHeld reads what a tank has in it in the morning.
 func (r *reader) readHeld(c cursor, capacity unit.Volume) *plan.Held {
 	o, ok := c.object("mix! reading!")

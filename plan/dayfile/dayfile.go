@@ -74,14 +74,28 @@ const (
 // readDay reads the parts in the order in which they name one another: a name is declared
 // before it is referred to, whatever the order in the file.
 func (r *reader) readDay(root cursor) {
-	o, ok := root.object("tankful! invented date! outfit! units! start! end yard! travel! fill_points! products! " +
-		"limits record applicators! operators! mixes! trucks! outlines set_up stops! lunch rinses accept_leftover")
+	o, ok := root.object("tankful! date! stops! off " + sharedKeys)
 	if !ok || !r.version(o.at("tankful")) {
 		return
 	}
+	r.day.Date = o.at("date").date()
+	r.readShared(o)
+	r.readStops(o.at("stops"), quantity(o.at("set_up"), unit.ParseTime, "0 min", "4 h"))
+	r.checkStops()
+	r.checkTanks()
+	r.checkUse()
+	r.checkRecord()
+	r.day = r.day.Without(r.readOff(o.at("off")))
+}
+
+// sharedKeys are the keys that a day file and a week file have both.
+const sharedKeys = "invented outfit! units! start! end yard! travel! fill_points! products! limits record applicators! operators! mixes! trucks! outlines set_up " +
+	"lunch rinses accept_leftover"
+
+// readShared reads what days of one outfit have in common.
+func (r *reader) readShared(o object) {
 	d := r.day
 	d.Invented = o.at("invented").boolean()
-	d.Date = o.at("date").date()
 	d.Outfit = o.at("outfit").text()
 	d.Units = oneOf(o.at("units"), unit.US, unit.Metric)
 	d.Start, d.End = o.at("start").clock(), o.at("end").clock()
@@ -105,11 +119,6 @@ func (r *reader) readDay(root cursor) {
 	d.AcceptLeftover = o.at("accept_leftover").boolean()
 	r.readOutlines(o.at("outlines"))
 	r.setUpGiven = o.has("set_up")
-	r.readStops(o.at("stops"), quantity(o.at("set_up"), unit.ParseTime, "0 min", "4 h"))
-	r.checkStops()
-	r.checkTanks()
-	r.checkUse()
-	r.checkRecord()
 }
 
 func (r *reader) version(c cursor) bool {

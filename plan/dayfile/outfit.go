@@ -131,8 +131,8 @@ func (r *reader) readApplicator(c cursor) plan.Applicator {
 }
 
 func (r *reader) readOperator(c cursor) plan.Operator {
-	o, _ := c.object("name! licence catch_tests!")
-	p := plan.Operator{Name: r.declare(kindOperator, o.at("name")), Licence: o.at("licence").text(), Where: c.where()}
+	o, _ := c.object("name! licence licences catch_tests!")
+	p := plan.Operator{Name: r.declare(kindOperator, o.at("name")), Licence: o.at("licence").text(), Licences: readLicences(o.at("licences")), Where: c.where()}
 	seen := []string{}
 	p.Tests = list(o.at("catch_tests"), func(c cursor) plan.Test {
 		t, named := r.readTest(c, p.Name)
@@ -146,7 +146,7 @@ func (r *reader) readOperator(c cursor) plan.Operator {
 }
 
 func (r *reader) readTruck(c cursor) plan.Truck {
-	o, _ := c.object("name! rated empty tanks! hours overtime crew starts_at")
+	o, _ := c.object("name! rated empty tanks! hours overtime crew licences starts_at")
 	t := plan.Truck{Name: r.declare(kindTruck, o.at("name")), Where: c.where(),
 		Rated: quantity(o.at("rated"), unit.ParseMass, "500 lb", "100,000 lb"),
 		Empty: quantity(o.at("empty"), unit.ParseMass, "200 lb", "100,000 lb")}
@@ -156,6 +156,7 @@ func (r *reader) readTruck(c cursor) plan.Truck {
 	t.From, t.Until = o.at("hours").hours("the hours of the truck")
 	t.NoOvertime = o.has("overtime") && !o.at("overtime").boolean()
 	t.Crew = r.readCrew(o.at("crew"))
+	t.Licences = readLicences(o.at("licences"))
 	if p, ok := o.at("starts_at").point(); ok {
 		t.Start = &plan.Place{Name: t.Name, At: p, Where: o.at("starts_at").where()}
 		r.checkFar(o.at("starts_at"), "where the truck starts", p)

@@ -112,7 +112,15 @@ func (r *reader) readStops(c cursor, setUp unit.Time) {
 
 // readStop reads a stop: one for each of its mixes, which share the property, its window and its set-up.
 func (r *reader) readStop(c cursor, setUp unit.Time) []plan.Stop {
-	o, ok := c.object("outline! property name mix mixes truck grass notes window set_up first last whole")
+	o, ok := c.object(stopKeys)
+	return r.stopOf(o, ok, setUp)
+}
+
+const stopKeys = "outline! property name mix mixes truck grass notes window set_up first last whole needs"
+
+// stopOf is a stop from its keys; not ok when they are none.
+func (r *reader) stopOf(o object, ok bool, setUp unit.Time) []plan.Stop {
+	c := o.cursor
 	s := plan.Stop{Where: c.where(), Notes: o.at("notes").text(), Grass: o.at("grass").text(), SetUp: setUp,
 		First: o.at("first").boolean(), Last: o.at("last").boolean(), Whole: o.at("whole").boolean()}
 	mixes := list(o.at("mixes"), func(c cursor) string {
@@ -131,6 +139,7 @@ func (r *reader) readStop(c cursor, setUp unit.Time) []plan.Stop {
 		mixes = []string{m}
 	}
 	s.Truck, _ = r.refer(kindTruck, o.at("truck"))
+	s.Needs = list(o.at("needs"), func(c cursor) string { return c.text() })
 	if s.First && s.Last {
 		o.at("last").fail("first-and-last", "Keep one of the two.", "the stop is to be both first and last")
 	}
