@@ -1,9 +1,9 @@
 package road
 
-// returning marks the junctions of the parts in which every junction is reached from every other: of the largest, and of others of at least a twentieth
-// of it, so that no place comes to lie on a street that leads nowhere. The parts are found by Tarjan's algorithm (Depth-first search and linear graph algorithms,
+// returning gives each junction the number of its part, in which every junction is reached from every other: of the largest, and of others of at least a twentieth
+// of it; -1 for junctions of smaller ones, so that no place comes to lie on a street that leads nowhere. The parts are found by Tarjan's algorithm (Depth-first search and linear graph algorithms,
 // SIAM Journal on Computing 1, 1972; from memory), with a stack of its own.
-func (g *Graph) returning() []bool {
+func (g *Graph) returning() []int32 {
 	n := len(g.nodes)
 	index, low, part := make([]int32, n), make([]int32, n), make([]int32, n)
 	for i := range part {
@@ -59,9 +59,10 @@ func (g *Graph) returning() []bool {
 	for _, s := range sizes {
 		largest = max(largest, s)
 	}
-	out := make([]bool, n)
-	for i := range out {
-		out[i] = 20*sizes[part[i]] >= largest
+	for i, p := range part {
+		if 20*sizes[p] < largest {
+			part[i] = -1
+		}
 	}
-	return out
+	return part
 }

@@ -38,8 +38,8 @@ type Graph struct {
 	// first is by node where its arcs begin.
 	first []int32
 	arcs  []arc
-	// home is by node whether one gets there and away from it.
-	home   []bool
+	// part is by node the number of the part in which one gets from everywhere to everywhere, -1 for none worth going to.
+	part   []int32
 	grid   grid
 	credit string
 }
@@ -163,7 +163,7 @@ func (g *Graph) link() {
 		g.arcs[next[from]] = a
 		next[from]++
 	})
-	g.home = g.returning()
+	g.part = g.returning()
 	g.grid = g.newGrid()
 }
 

@@ -49,6 +49,7 @@ type search struct {
 	by         []int32 // the arc that led to the node, -1 for none
 	from       []int32 // where it came from
 	round      []int32
+	open       []int32 // the round in which the node is an end of a target that is not settled
 	now        int32
 	heap       []entry
 }
@@ -60,7 +61,7 @@ type entry struct {
 
 func (g *Graph) newSearch() *search {
 	n := len(g.nodes)
-	return &search{g: g, time: make([]float64, n), road: make([]float64, n), by: make([]int32, n), from: make([]int32, n), round: make([]int32, n)}
+	return &search{g: g, time: make([]float64, n), road: make([]float64, n), by: make([]int32, n), from: make([]int32, n), round: make([]int32, n), open: make([]int32, n)}
 }
 
 // reached is the time at a node, +Inf when it has none.
@@ -86,18 +87,24 @@ func (s *search) run(from Spot, to []Spot) {
 	for _, e := range s.g.ends(from, true) {
 		s.reach(e.node, e.time, e.road, -1, -1)
 	}
-	open := map[int32]bool{} // ends of targets that are not settled
+	open := 0
 	for _, t := range to {
 		for _, e := range s.g.ends(t, false) {
-			open[e.node] = true
+			if s.open[e.node] != s.now {
+				s.open[e.node] = s.now
+				open++
+			}
 		}
 	}
-	for len(s.heap) > 0 && len(open) > 0 {
+	for len(s.heap) > 0 && open > 0 {
 		e := s.pop()
 		if e.time > s.time[e.node] {
 			continue
 		}
-		delete(open, e.node)
+		if s.open[e.node] == s.now {
+			s.open[e.node] = 0
+			open--
+		}
 		for k := s.g.first[e.node]; k < s.g.first[e.node+1]; k++ {
 			a := &s.g.arcs[k]
 			s.reach(a.to, e.time+a.time, s.road[e.node]+s.g.segs[a.seg].length, k, e.node)
@@ -198,6 +205,9 @@ func (s *search) line(from, to Spot, a arrival) orb.LineString {
 			edge = 1
 		}
 		out = append(append(out, s.g.piece(to.seg, edge, to.part)...), to.At)
+	}
+	if len(out) == 1 { // from a junction to itself
+		out = append(out, to.At)
 	}
 	return out
 }
