@@ -12,7 +12,7 @@ import (
 // No plan goes below the bound, nor does the best one there is.
 func TestNoPlanIsBelow(t *testing.T) {
 	tight := 0
-	for seed := range uint64(geotest.Fewer(300)) {
+	for seed := range uint64(geotest.Fewer(120)) {
 		d := routetest.Random(seed, routetest.Kind{Stops: 8, Shifts: 2, Windows: seed%2 == 0, Odd: seed%3 == 0})
 		a, err := solve.Day(d, solve.Options{Effort: 0.05})
 		if err != nil {

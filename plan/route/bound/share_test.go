@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tankful/calc/unit"
+	"tankful/geo/geotest"
 	"tankful/plan/route"
 	"tankful/plan/route/bound"
 	"tankful/plan/route/routetest"
@@ -12,7 +13,7 @@ import (
 
 // Stops that may be broken off after every tick: what splitting saves at best is in the bound, and the best plan found by trying everything is never below it.
 func TestSharedStops(t *testing.T) {
-	const days = 60
+	days := geotest.Fewer(60)
 	below, proven, gains := 0, 0, 0
 	for seed := range uint64(days) {
 		r := rand.New(rand.NewPCG(seed, 7))
@@ -55,7 +56,7 @@ func TestSharedStops(t *testing.T) {
 			gains++
 		}
 	}
-	if proven < days/2 || gains == 0 {
+	if proven < days/2 || gains == 0 && days > 20 {
 		t.Errorf("%d proven, %d below, %d where splitting helps", proven, below, gains)
 	}
 	t.Logf("%d proven, %d below, %d where splitting helps", proven, below, gains)
