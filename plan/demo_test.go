@@ -55,7 +55,9 @@ func TestDemo(t *testing.T) {
 					t.Errorf("mix %s goes out in %d loads", m.Name, n)
 				}
 			}
-			if !slices.ContainsFunc(p.Loads, func(l plan.Load) bool { return !l.Stops[len(l.Stops)-1].Whole }) {
+			if !slices.ContainsFunc(p.Loads, func(l plan.Load) bool {
+				return slices.ContainsFunc(l.Stops, func(s plan.LoadStop) bool { return !s.Whole })
+			}) {
 				t.Error("no stop is cut between two loads")
 			}
 		})

@@ -76,19 +76,27 @@ func (m *weekMaker) withoutWaiting(was *solve.Answer) *solve.Answer {
 	if err != nil || m.missed(a) >= m.missed(was) {
 		return was
 	}
-	// A stop left out weighs the same whichever it is: those that cannot wait and have a place are shown theirs, the others must find room beside them.
-	both := m.route
-	both.Stops = slices.Clone(m.route.Stops)
-	for s := range a.Plan.Runs {
-		for _, i := range stopsOf(&a.Plan.Runs[s]) {
-			both.Stops[i].Shifts = []int{s}
+	// A stop left out weighs the same whichever it is, so that those that can wait are let in again one by one, each when nothing that cannot wait gives way to it.
+	least, left := m.missed(a), len(a.Plan.Left)
+	tries := mostTries
+	for i := range first.Stops {
+		if !m.waits(i) || tries == 0 || len(m.route.Stops[i].Shifts) == 0 {
+			continue
 		}
-	}
-	if b, err := solve.Day(&both, solve.Options{Seed: 1}); err == nil && m.missed(b) <= m.missed(a) {
-		return b
+		tries--
+		first.Stops[i].Shifts = m.route.Stops[i].Shifts
+		b, err := solve.Day(&first, solve.Options{Seed: 1})
+		if err != nil || m.missed(b) > least || len(b.Plan.Left) >= left {
+			first.Stops[i].Shifts = []int{}
+			continue
+		}
+		a, left = b, len(b.Plan.Left)
 	}
 	return a
 }
+
+// mostTries is how many visits that can wait are tried in what room is left, each a search of its own.
+const mostTries = 20
 
 // stopsOf are the stops of a run, each once, in the order of their first visits.
 func stopsOf(r *route.Run) []int {

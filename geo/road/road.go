@@ -167,8 +167,6 @@ func (g *Graph) link() {
 	g.grid = g.newGrid()
 }
 
-func (g *Graph) out(node int32) []arc { return g.arcs[g.first[node]:g.first[node+1]] }
-
 // Size is how many junctions and segments the graph has.
 func (g *Graph) Size() (junctions, segments int) { return len(g.nodes), len(g.segs) }
 

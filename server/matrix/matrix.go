@@ -113,7 +113,7 @@ func (s Service) Ask(ctx context.Context, places []orb.Point) (Table, error) {
 func (s Service) check() error {
 	u, err := url.Parse(s.URL)
 	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
-		return fmt.Errorf("%w: the address %q is not http://... or https://...", ErrService, s.URL)
+		return fmt.Errorf("%w: the address %q is not http://host or https://host", ErrService, s.URL)
 	}
 	if s.Style != OSRM && s.Style != Valhalla {
 		return fmt.Errorf("%w: the style %q is neither %s nor %s", ErrService, s.Style, OSRM, Valhalla)

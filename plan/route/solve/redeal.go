@@ -18,6 +18,9 @@ const (
 // redeal deals the work of every two and every three trips of a shift anew among them, the best of all ways in which a stop is on one of them or
 // split, two stops of three trips, and keeps what is better. Trips that share stops form trees then, which moves of single stops do not find.
 func (s *search) redeal() bool {
+	if slices.ContainsFunc(s.d.Mixes, func(m route.Mix) bool { return m.Whole > 0 }) {
+		return false // it does not know of whole containers
+	}
 	better := false
 	for i := range s.shifts {
 		for again := true; again && s.dealing > 0; {
