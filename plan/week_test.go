@@ -276,7 +276,7 @@ func TestWeekLaws(t *testing.T) {
 		}
 	}
 	t.Logf("%d visits done, %d left", done, left)
-	if done == 0 || left == 0 {
+	if n > 1 && (done == 0 || left == 0) {
 		t.Error("the weeks do not try both")
 	}
 }
