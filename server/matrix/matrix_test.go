@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -163,18 +164,18 @@ func TestTriesAgain(t *testing.T) {
 		}, 1, matrix.ErrAnswer},
 		{"silent", 9, func(_ http.ResponseWriter, r *http.Request) { <-r.Context().Done() }, 3, matrix.ErrBusy},
 	} {
-		asked := 0
+		var asked atomic.Int64
 		s := server(t, func(w http.ResponseWriter, r *http.Request) bool {
-			asked++
-			if asked <= tt.times {
+			n := asked.Add(1)
+			if int(n) <= tt.times {
 				tt.how(w, r)
 				return true
 			}
 			return false
 		})
 		got, err := matrix.Service{URL: s.URL, Style: matrix.OSRM, Pause: time.Millisecond, Timeout: 200 * time.Millisecond}.Ask(context.Background(), places[:2])
-		if !errors.Is(err, tt.err) || asked != tt.asked {
-			t.Errorf("%s: asked %d times, %v; want %d times, %v", tt.name, asked, err, tt.asked, tt.err)
+		if !errors.Is(err, tt.err) || int(asked.Load()) != tt.asked {
+			t.Errorf("%s: asked %d times, %v; want %d times, %v", tt.name, asked.Load(), err, tt.asked, tt.err)
 		}
 		if len(got) != 2 || got[0][1].OK != (tt.err == nil) {
 			t.Errorf("%s: %+v", tt.name, got)
@@ -201,21 +202,21 @@ func TestUnknownDrives(t *testing.T) {
 
 // Answers are kept by what was asked: the second time nobody is asked, another profile is asked for, and a damaged file is as none.
 func TestKept(t *testing.T) {
-	asked := 0
-	s := server(t, func(http.ResponseWriter, *http.Request) bool { asked++; return false })
+	var asked atomic.Int64
+	s := server(t, func(http.ResponseWriter, *http.Request) bool { asked.Add(1); return false })
 	of := matrix.Service{URL: s.URL, Style: matrix.OSRM, Folder: filepath.Join(t.TempDir(), "kept"), Most: 3}
 	first, err := of.Ask(context.Background(), places)
-	if err != nil || asked != 4 {
-		t.Fatal(err, asked)
+	if err != nil || int(asked.Load()) != 4 {
+		t.Fatal(err, asked.Load())
 	}
 	again, err := of.Ask(context.Background(), places)
-	if err != nil || asked != 4 || fmt.Sprint(again) != fmt.Sprint(first) {
-		t.Errorf("asked %d times, %v: %v", asked, err, again)
+	if err != nil || asked.Load() != 4 || fmt.Sprint(again) != fmt.Sprint(first) {
+		t.Errorf("asked %d times, %v: %v", asked.Load(), err, again)
 	}
 	other := of
 	other.Profile = "truck"
-	if _, err := other.Ask(context.Background(), places); err != nil || asked != 8 {
-		t.Errorf("another profile: asked %d times, %v", asked, err)
+	if _, err := other.Ask(context.Background(), places); err != nil || int(asked.Load()) != 8 {
+		t.Errorf("another profile: asked %d times, %v", asked.Load(), err)
 	}
 	files, _ := filepath.Glob(filepath.Join(of.Folder, "*"))
 	if len(files) != 8 {
@@ -226,8 +227,8 @@ func TestKept(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := of.Ask(context.Background(), places); err != nil || asked != 12 {
-		t.Errorf("damaged: asked %d times, %v", asked, err)
+	if _, err := of.Ask(context.Background(), places); err != nil || int(asked.Load()) != 12 {
+		t.Errorf("damaged: asked %d times, %v", asked.Load(), err)
 	}
 }
 
