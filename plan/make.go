@@ -90,12 +90,15 @@ func (p *Plan) totals() {
 	}
 	for i := range p.Trucks {
 		t := &p.Trucks[i]
-		p.Minutes += (t.Drive + t.Fill + t.Rinse + t.Work).In(unit.Minute)
+		p.Minutes += t.busy().In(unit.Minute)
 	}
 	if over := p.BoundMinutes - p.Minutes; over > 0 && over < 1e-9*p.Minutes { // the same sum in another order
 		p.BoundMinutes = p.Minutes
 	}
 }
+
+// busy is the truck's time without waiting and lunch, which Plan.Minutes adds up.
+func (t *TruckDay) busy() unit.Time { return t.Drive + t.Fill + t.Rinse + t.Work }
 
 // heelOf is the heel of the tank of a load.
 func (p *Plan) heelOf(l *Load) unit.Volume {

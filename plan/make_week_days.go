@@ -3,7 +3,6 @@ package plan
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"tankful/calc/label"
@@ -71,7 +70,7 @@ func (m *weekMaker) day(k int) {
 	}
 	for i := range p.Trucks {
 		t := &p.Trucks[i]
-		of := TruckOfDay{Truck: t.Truck, Start: t.Start, Finish: t.Finish, Minutes: (t.Drive + t.Fill + t.Rinse + t.Work).In(unit.Minute)}
+		of := TruckOfDay{Truck: t.Truck, Start: t.Start, Finish: t.Finish, Minutes: t.busy().In(unit.Minute)}
 		for _, s := range p.Stops {
 			if s.Truck == t.Truck {
 				of.Visits++
@@ -142,11 +141,9 @@ func (m *weekMaker) bound() {
 	}
 	done := map[int]bool{}
 	for k := range o.Days {
-		for _, v := range o.Days[k].Visits {
-			for _, g := range o.Days[k].stops {
-				if st := &m.week.Day.Stops[g.stop]; st.Mix == v.Mix && st.Site.Property.ID == v.Property {
-					done[g.stop] = true
-				}
+		if p := o.Days[k].Plan; p != nil {
+			for i := range p.Stops {
+				done[m.visitOf(&o.Days[k], &p.Stops[i])] = true
 			}
 		}
 	}
@@ -161,10 +158,5 @@ func (m *weekMaker) bound() {
 		least = is
 	}
 	o.BoundMinutes = least.In(unit.Minute)
-	o.Bound = fmt.Sprintf("No plan for these visits can take less than %s of driving, filling and work, whatever the days and trucks (proved); this one takes %s", unit.Minutes(least), unit.Minutes(is))
-	if over := float64(is-least) / math.Max(float64(least), 1); over >= 5e-4 {
-		o.Bound += fmt.Sprintf(": at most %s %% above the best possible.", unit.Number(math.Ceil(over*1000-1e-9)/10, 1))
-	} else {
-		o.Bound += ": none is better."
-	}
+	o.Bound = fmt.Sprintf("No plan for these visits can take less than %s of driving, filling and work, whatever the days and trucks (proved); this one takes %s: %s.", unit.Minutes(least), unit.Minutes(is), bound.Above(is, least))
 }

@@ -56,6 +56,8 @@ func (f *serviceFlags) ask(ctx context.Context, d *plan.Day, try string) (proble
 		return l, &usageError{"--ask: " + err.Error(), try}
 	case ctx.Err() != nil:
 		return l, interrupted(ctx)
+	case errors.Is(err, matrix.ErrKeep):
+		l.Warnf("service-not-kept", f.folder, "Name a folder that can be written to.", "%v", err)
 	case err != nil:
 		l.Warnf("service-failed", f.url, "Check the address, and that the service runs; or plan without it.", "not all driving times were answered: %v", err)
 	}

@@ -114,8 +114,9 @@ type reader struct {
 	bad  bool
 }
 
-func (r *reader) uvarint() uint64 {
-	x, n := binary.Uvarint(r.rest)
+// take takes one figure off, 0 where there is none.
+func take[T int64 | uint64](r *reader, of func([]byte) (T, int)) T {
+	x, n := of(r.rest)
 	if n <= 0 {
 		r.bad, r.rest = true, nil
 		return 0
@@ -123,6 +124,9 @@ func (r *reader) uvarint() uint64 {
 	r.rest = r.rest[n:]
 	return x
 }
+
+func (r *reader) uvarint() uint64 { return take(r, binary.Uvarint) }
+func (r *reader) varint() int64   { return take(r, binary.Varint) }
 
 // count is a number of things that take so many bytes each at the least: no more of them than bytes are left.
 func (r *reader) count(size int) int {
@@ -138,16 +142,6 @@ func (r *reader) bytes(n int) []byte {
 	b := r.rest[:n]
 	r.rest = r.rest[n:]
 	return b
-}
-
-func (r *reader) varint() int64 {
-	x, n := binary.Varint(r.rest)
-	if n <= 0 {
-		r.bad, r.rest = true, nil
-		return 0
-	}
-	r.rest = r.rest[n:]
-	return x
 }
 
 // near is a figure as a step from another, within most of 0.

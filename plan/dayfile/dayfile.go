@@ -26,10 +26,7 @@ const Version = 1
 // file's own "outlines" entry. The Day is never nil and holds what could be read even when
 // the list has errors; then it must not be planned. A quantity that was refused is zero in it.
 func Parse(name string, data []byte, outlines func(path string) ([]byte, error), opt intake.Options) (*plan.Day, problem.List) {
-	r := &reader{
-		file: name, day: &plan.Day{Where: name}, names: map[kind][]string{},
-		outlines: outlines, opt: opt, files: map[string]*outlineFile{},
-	}
+	r := newReader(name, outlines, opt)
 	if root, ok := r.syntax(data); ok {
 		r.readDay(root)
 	}
@@ -57,6 +54,13 @@ type reader struct {
 	record   cursor // where it is named
 	// fillTrucks are the trucks that fill points name, to be looked up when all are read.
 	fillTrucks []cursor
+}
+
+func newReader(name string, outlines func(path string) ([]byte, error), opt intake.Options) *reader {
+	return &reader{
+		file: name, day: &plan.Day{Where: name}, names: map[kind][]string{},
+		outlines: outlines, opt: opt, files: map[string]*outlineFile{},
+	}
 }
 
 // kind is a sort of thing with a name in the day file.

@@ -13,10 +13,7 @@ const ProgressVersion = "1"
 // ParseProgress reads a day file, as Parse does, and beside it a file that says how far the day has come: what is done, what the gauges show, what can
 // not be done, what is to be added. Stops to add are written as in the day file. Both lists of problems are one, each place beginning with its file's name.
 func ParseProgress(name string, data []byte, progressName string, progress []byte, outlines func(path string) ([]byte, error), opt intake.Options) (*plan.Day, *plan.Progress, problem.List) {
-	r := &reader{
-		file: name, day: &plan.Day{Where: name}, names: map[kind][]string{},
-		outlines: outlines, opt: opt, files: map[string]*outlineFile{},
-	}
+	r := newReader(name, outlines, opt)
 	if root, ok := r.syntax(data); ok {
 		r.readDay(root)
 	}

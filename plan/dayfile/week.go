@@ -17,10 +17,7 @@ const WeekVersion = "1"
 // ParseWeek reads a week file: a day file with "days" for its date and "visits" for its stops. A visit is a stop that says when it is due besides. The arguments are those of
 // Parse. Neither the Week nor the Days is nil; with an error in the list they must not be used.
 func ParseWeek(name string, data []byte, outlines func(path string) ([]byte, error), opt intake.Options) (*plan.Week, *Days, problem.List) {
-	r := &reader{
-		file: name, day: &plan.Day{Where: name}, names: map[kind][]string{},
-		outlines: outlines, opt: opt, files: map[string]*outlineFile{},
-	}
+	r := newReader(name, outlines, opt)
 	w, days := &plan.Week{Day: r.day, Where: name}, &Days{name: name}
 	if root, ok := r.syntax(data); ok {
 		r.readWeek(root, w, days)

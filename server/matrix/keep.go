@@ -67,11 +67,15 @@ func (s Service) keep(b block, t Table) error {
 		return err
 	}
 	if err := os.MkdirAll(s.Folder, 0o755); err != nil {
-		return fmt.Errorf("keep the drives in %s: %w", s.Folder, err)
+		return fmt.Errorf("%w in %s: %w", ErrKeep, s.Folder, err)
 	}
 	new := filepath.Join(s.Folder, name+".new")
-	if err := os.WriteFile(new, data, 0o644); err != nil {
-		return fmt.Errorf("keep the drives in %s: %w", s.Folder, err)
+	err = os.WriteFile(new, data, 0o644)
+	if err == nil {
+		err = os.Rename(new, filepath.Join(s.Folder, name))
 	}
-	return os.Rename(new, filepath.Join(s.Folder, name))
+	if err != nil {
+		return fmt.Errorf("%w in %s: %w", ErrKeep, s.Folder, err)
+	}
+	return nil
 }

@@ -69,13 +69,15 @@ var (
 	ErrRefused = errors.New("the service refuses")
 	// ErrBusy is a service that does not answer, or says that it cannot now.
 	ErrBusy = errors.New("the service does not answer")
+	// ErrKeep is an answer that could not be kept; it is in the table all the same.
+	ErrKeep = errors.New("the answers are not kept")
 )
 
 // mostBytes bounds an answer.
 const mostBytes = 64 << 20
 
 // Ask gives the drives between all places. Beside an error the table has what is known all the same: answers that came, or were kept. The error is that of the first request that failed, after
-// which the service is not asked again.
+// which the service is not asked again unless it was ErrKeep.
 func (s Service) Ask(ctx context.Context, places []orb.Point) (Table, error) {
 	t := make(Table, len(places))
 	for i := range t {
@@ -94,8 +96,8 @@ func (s Service) Ask(ctx context.Context, places []orb.Point) (Table, error) {
 	for from := 0; from < len(at); from += most {
 		for to := 0; to < len(at); to += most {
 			b := block{at[from:min(from+most, len(at))], at[to:min(to+most, len(at))]}
-			rows, err := s.block(ctx, b, failed == nil)
-			if err != nil && failed == nil {
+			rows, err := s.block(ctx, b, failed == nil || errors.Is(failed, ErrKeep))
+			if err != nil && (failed == nil || errors.Is(failed, ErrKeep)) {
 				failed = err
 			}
 			for i, row := range rows {

@@ -232,6 +232,26 @@ func TestKept(t *testing.T) {
 	}
 }
 
+// A folder that cannot be written to costs no answer.
+func TestNotKept(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s := server(t, nil)
+	got, err := matrix.Service{URL: s.URL, Style: matrix.OSRM, Folder: file, Most: 2}.Ask(context.Background(), places)
+	if !errors.Is(err, matrix.ErrKeep) {
+		t.Errorf("got %v, want %v", err, matrix.ErrKeep)
+	}
+	for i := range places {
+		for j := range places {
+			if !got[i][j].OK {
+				t.Errorf("%d to %d is not known", i, j)
+			}
+		}
+	}
+}
+
 func TestNoService(t *testing.T) {
 	for _, s := range []matrix.Service{{}, {URL: "localhost:5000", Style: matrix.OSRM}, {URL: "ftp://x", Style: matrix.OSRM}, {URL: "http://x", Style: "other"}} {
 		if _, err := s.Ask(context.Background(), places); !errors.Is(err, matrix.ErrService) {

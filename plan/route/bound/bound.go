@@ -66,15 +66,11 @@ func (b Bound) Say(p *route.Plan) string {
 		stops = "the stops that are done"
 	}
 	s := fmt.Sprintf("No plan for %s can take less than %s of driving, filling and work (proved); this one takes %s", stops, unit.Minutes(b.Time), unit.Minutes(is))
-	over := float64(is-b.Time) / math.Max(float64(b.Time), 1)
-	switch {
-	case over < 5e-4:
-		s += ": none is better."
-	case p.Splits == 0 && float64(is-b.Unsplit) < 5e-4*float64(b.Unsplit):
-		s += fmt.Sprintf(": at most %s %% above the best possible, and the best of all that do each stop in one go.", percent(over))
-	default:
-		s += fmt.Sprintf(": at most %s %% above the best possible.", percent(over))
+	s += ": " + Above(is, b.Time)
+	if p.Splits == 0 && over(is, b.Time) >= nothing && over(is, b.Unsplit) < nothing {
+		s += ", and the best of all that do each stop in one go"
 	}
+	s += "."
 	switch {
 	case b.Loads < 2:
 	case p.Loads == b.Loads:
@@ -85,8 +81,19 @@ func (b Bound) Say(p *route.Plan) string {
 	return s
 }
 
-// percent is a share in tenths of a per cent, rounded up.
-func percent(x float64) string { return unit.Number(math.Ceil(x*1000-1e-9)/10, 1) }
+// Above says how far a plan that takes a time may be above the best possible, when none can take less than another.
+func Above(is, least unit.Time) string {
+	if x := over(is, least); x >= nothing {
+		return fmt.Sprintf("at most %s %% above the best possible", unit.Number(math.Ceil(x*1000-1e-9)/10, 1)) // tenths of a per cent, rounded up
+	}
+	return "none is better"
+}
+
+// nothing is a share of the time that is told as none.
+const nothing = 5e-4
+
+// over is the share by which a time is over another.
+func over(is, least unit.Time) float64 { return float64(is-least) / math.Max(float64(least), 1) }
 
 // bounder holds a day and which of its stops are not counted.
 type bounder struct {

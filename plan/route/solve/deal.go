@@ -75,8 +75,8 @@ func (s *search) newDeal(shift int, trips []route.Trip, of []int) *deal {
 	if len(d.items) > mostDealt {
 		return nil
 	}
-	d.rooms(trips)
-	d.ways(trips)
+	d.rooms()
+	d.ways()
 	d.lead = d.leads()
 	return d
 }
@@ -93,7 +93,8 @@ func (s *search) inside(trips []route.Trip, of []int, stop, on int) bool {
 }
 
 // rooms are what each trip may spray of each mix, as its tanks are used.
-func (d *deal) rooms(trips []route.Trip) {
+func (d *deal) rooms() {
+	trips := d.was
 	sh := &d.s.d.Shifts[d.shift]
 	for _, t := range d.of {
 		room := make([]route.Ticks, len(d.s.d.Mixes))
@@ -129,7 +130,8 @@ func (d *deal) rooms(trips []route.Trip) {
 }
 
 // ways are the quickest ways through every set of items on each trip, by sets.
-func (d *deal) ways(trips []route.Trip) {
+func (d *deal) ways() {
+	trips := d.was
 	day, n := d.s.d, len(d.items)
 	for _, t := range d.of {
 		from, to := day.Shifts[d.shift].Start, day.Shifts[d.shift].End
@@ -456,19 +458,19 @@ func (d *deal) heels(trip int) unit.Mass {
 }
 
 // trips are the shift's trips with the best way in them; a trip without work is none.
-func (d *deal) trips(was []route.Trip) []route.Trip {
+func (d *deal) trips() []route.Trip {
 	var out []route.Trip
-	for k := range was {
+	for k := range d.was {
 		t := slices.Index(d.of, k)
 		if t < 0 {
-			out = append(out, was[k])
+			out = append(out, d.was[k])
 			continue
 		}
 		set := d.best.sets[t]
 		if set == 0 {
 			continue
 		}
-		trip := route.Trip{Fill: was[k].Fill, Mixes: slices.Clone(was[k].Mixes)}
+		trip := route.Trip{Fill: d.was[k].Fill, Mixes: slices.Clone(d.was[k].Mixes)}
 		used := map[int]bool{}
 		n, last := len(d.items), -1
 		for set > 0 {

@@ -115,7 +115,7 @@ func (s *search) dealtSo(shift int, was []route.Trip, of []int, most float64) bo
 	if d.best == nil {
 		return false
 	}
-	trips := d.trips(was)
+	trips := d.trips()
 	cost, ok := s.clock(shift, trips)
 	if !ok || cost >= s.shifts[shift].cost-like {
 		return false
