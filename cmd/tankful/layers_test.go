@@ -90,6 +90,7 @@ func layerFaults(fsys fs.FS, exceptions map[string]string) []string {
 		}
 		if !f.test && isPure(f.dir) {
 			faults = append(faults, clockFaults(f)...)
+			faults = append(faults, goFaults(f)...)
 		}
 		if !f.test && f.lines > longest {
 			faults = append(faults, fmt.Sprintf("%s has %d lines, over %d: cut it at an idea", f.path, f.lines, longest))
@@ -163,6 +164,19 @@ func clockFaults(f sourceFile) []string {
 			return true
 		})
 	}
+	return faults
+}
+
+// goFaults gives the places where f starts a goroutine: .ci/run asks the race detector only of
+// packages that start some, or that guard something with sync.
+func goFaults(f sourceFile) []string {
+	var faults []string
+	ast.Inspect(f.ast, func(n ast.Node) bool {
+		if _, ok := n.(*ast.GoStmt); ok {
+			faults = append(faults, f.path+" starts a goroutine: calc, geo and plan leave that to their caller")
+		}
+		return true
+	})
 	return faults
 }
 
@@ -255,6 +269,8 @@ func TestLayerFaultsAreFound(t *testing.T) {
 		{"no layer", "util/util.go", `import "tankful/calc"`, "util is in no layer"},
 		{"a test's package", "geo/site.go", `import "tankful/geo/geotest"`, "a package for tests is for tests"},
 		{"clock", "plan/make.go", `import "time"`, "plan take values and give values"},
+		{"goroutine", "geo/site.go", "func f() { go f() }", "starts a goroutine"},
+		{"goroutine in server", "server/api.go", "func f() { go f() }", ""},
 		{"network", "geo/site.go", `import "net/http"`, "plan take values and give values"},
 		{"log", "calc/calc.go", `import "log/slog"`, "plan take values and give values"},
 		{"chance", "plan/route/solve.go", `import "math/rand/v2"`, "plan take values and give values"},
