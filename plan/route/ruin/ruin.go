@@ -32,6 +32,14 @@ func Search(d *route.Day, opt Options) route.Draft {
 	}
 	s := newState(m, opt.Seed)
 	s.begin(opt.Start)
+	if m.isPlain() {
+		p := newPlain(m, opt.Seed)
+		p.read(s)
+		p.anneal(opt.Trials)
+		s = newState(m, opt.Seed)
+		p.write(s)
+		return s.draft()
+	}
 	s.anneal(opt.Trials)
 	return s.draft()
 }
