@@ -49,9 +49,9 @@ func TestInstances(t *testing.T) {
 			continue
 		}
 		seen++
-		trials := trialsFor(in.Stops)
+		trials := trialsFor(in)
 		if !all {
-			trials = 30_000
+			trials = 300_000
 		}
 		row := solved(t, in, trials)
 		t.Logf("%-12s %-6s %5d stops  cost %10.2f  best known %10.2f  gap %6.3f %%  bound %10.2f  %6.2f s", in.Name, in.Kind, in.Stops, row.cost, best[base], 100*(row.cost/best[base]-1), row.bound, row.seconds)
@@ -64,20 +64,23 @@ func TestInstances(t *testing.T) {
 	}
 }
 
-// trialsFor is the number of trials for so many stops, about what 2 s hold up to 50, 5 s up to 100, and 10 s beyond.
-func trialsFor(stops int) int {
+// trialsFor is the number of trials for an instance, about what 2 s hold up to 50 stops, 5 s up to 100, and 10 s beyond, and
+// with windows, facilities or splits.
+func trialsFor(in *routetest.Instance) int {
 	if n, err := strconv.Atoi(os.Getenv("TANKFUL_TRIALS")); err == nil {
 		return n
 	}
 	switch {
-	case stops <= 50:
-		return 100_000
-	case stops <= 100:
-		return 400_000
-	case stops <= 250:
-		return 600_000
+	case in.Kind == "sd":
+		return 2_000_000
+	case in.Kind != "cvrp" && in.Kind != "tsp":
+		return 350_000
+	case in.Stops <= 51:
+		return 500_000
+	case in.Stops <= 100:
+		return 1_300_000
 	}
-	return 130_000
+	return 2_000_000
 }
 
 type instanceRow struct{ cost, bound, seconds float64 }
