@@ -97,7 +97,7 @@ func TestGranulesByNutrient(t *testing.T) {
 //
 //	160 lb of payload                  one load, 40 lb of bags aboard
 //	130 lb                             two loads: 130 - 40 = 90 lb of mix are under 11 gal at 8.34 lb and more
-//	130 lb, the granules begun by 7:01  one load: 10 lb are left in the bags by then, 121 lb in all
+//	130 lb, granules on B from 7:00   one load: 10 lb are left in the bags by then, 121 lb in all
 func TestBagsInThePayload(t *testing.T) {
 	for _, c := range []struct {
 		payload unit.Mass
@@ -110,6 +110,7 @@ func TestBagsInThePayload(t *testing.T) {
 		d.Products[0].Density = unit.Water
 		d.Trucks[0].Rated, d.Trucks[0].Empty = 5000*unit.Pound, 5000*unit.Pound-c.payload
 		if c.first {
+			d.Stops[1].Site = lawn("B", 100*unit.Foot, 60*unit.Foot)
 			d.Stops[1].Until = 7*unit.Hour + unit.Minute // before the tank is filled, which takes 198 s
 		}
 		p := made(t, d)
