@@ -203,3 +203,18 @@ func (p *Plan) granuleTotals() {
 		}
 	}
 }
+
+// Takes is what a stop takes, as it is printed: a volume of mix, or the weight of granules.
+func (p *Plan) Takes(s *StopPlan) string {
+	if p.mix(s.Mix).Granules == nil {
+		return p.Units.Volume(s.Volume)
+	}
+	sum := label.Amount{}
+	for _, x := range s.Products {
+		sum = sum.Plus(x.Amount)
+	}
+	return sum.Text(p.Units)
+}
+
+// Spread reports whether a stop of the plan gets granules.
+func (p *Plan) Spread(s *StopPlan) bool { return p.mix(s.Mix).Granules != nil }
