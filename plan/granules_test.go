@@ -179,3 +179,60 @@ func (c *checker) spreadEvent(s *plan.StopPlan, e *plan.Event, setUp unit.Time) 
 		c.Errorf("stop %d: %v are spread, stated %v", s.N, e.Spread, s.Products)
 	}
 }
+
+// What is done at a property is done with its granules; passes that are begun are the spray's.
+func TestGranulesOfTheRest(t *testing.T) {
+	d := granuleDay(tank("tank", 20*unit.Gallon, unit.Gallon))
+	d.Stops = append(d.Stops, plan.Stop{Site: lawn("B", 100*unit.Foot, 60*unit.Foot), Mix: "Granules", Last: true, Where: "stop B"})
+	p := made(t, d)
+	spray := p.Stops[slices.IndexFunc(p.Stops, func(s plan.StopPlan) bool { return s.Mix == "Spring" })].N
+	for _, c := range []struct {
+		name     string
+		progress plan.TruckProgress
+		done     int
+		left     []string // property and mix
+	}{
+		{"by name", plan.TruckProgress{Done: []string{"A"}}, 2, []string{"B Granules"}},
+		{"by number", plan.TruckProgress{DoneTo: spray}, 2, []string{"B Granules"}},
+		{"begun", plan.TruckProgress{Begun: "A", Passes: 2}, 0, []string{"A Granules", "A Spring", "B Granules"}},
+		{"granules begun", plan.TruckProgress{Done: []string{"A"}, Begun: "B", Passes: 2}, 2, []string{"B Granules"}},
+	} {
+		c.progress.Truck, c.progress.Where = "Truck", "truck"
+		rest, found := plan.MakeRest(d, &plan.Progress{Now: 8 * unit.Hour, Trucks: []plan.TruckProgress{c.progress}, Where: "progress"})
+		if rest == nil {
+			t.Fatalf("%s: %v", c.name, found)
+		}
+		var left []string
+		for _, s := range rest.Stops {
+			left = append(left, s.Property+" "+s.Mix)
+			if begun := s.Mix == "Spring" || s.Property == "B" && c.progress.Begun == "B"; (s.DonePasses > 0) != (begun && c.progress.Passes > 0) {
+				t.Errorf("%s: %s of %s has %d passes done", c.name, s.Mix, s.Property, s.DonePasses)
+			}
+			if s.Property == "B" && s.DonePasses == 2 { // 4 of 6 passes are left: 20 of 30 lb
+				equal(t, s.Products[0].Amount.Text(p.Units), "20.00 lb")
+			}
+		}
+		slices.Sort(left)
+		if len(rest.Rest.Done) != c.done || !slices.Equal(left, c.left) {
+			t.Errorf("%s: %d done, and left are %v; want %d and %v", c.name, len(rest.Rest.Done), left, c.done, c.left)
+		}
+	}
+}
+
+// Granules go on the truck whose crew has their operator.
+func TestGranulesByCrew(t *testing.T) {
+	d := granuleDay()
+	d.Stops, d.FillPoints = d.Stops[1:], nil
+	d.Operators = append(d.Operators, plan.Operator{Name: "Lee"})
+	other := d.Trucks[0]
+	other.Name, other.Crew = "Other", []string{"Lee"}
+	d.Trucks = []plan.Truck{other, d.Trucks[0]}
+	d.Trucks[1].Crew = []string{"Kim"}
+	if p := made(t, d); p.Stops[0].Truck != "Truck" {
+		t.Errorf("they are on %s", p.Stops[0].Truck)
+	}
+	d.Trucks = d.Trucks[:1]
+	if p, found := plan.Make(d); p != nil || !slices.ContainsFunc(found, func(x problem.Problem) bool { return x.Code == "stop-left-out" }) {
+		t.Errorf("without their operator: %v", found)
+	}
+}

@@ -144,3 +144,10 @@ func (r *reader) checkSpreadMix(o object, m *plan.Mix) {
 		o.at("products").fail("granules-one-product", "Make a mix of its own for each product: each is spread by itself, at its own setting.", "the mix is spread with %s and has %d products", clip(m.Applicator), n)
 	}
 }
+
+// notSpread refuses a mix of granules where one of a tank is meant.
+func (r *reader) notSpread(c cursor, mix string) {
+	if mix != "" && r.day.Spread(mix) {
+		c.fail("granules-in-tank", "Name a mix that is sprayed.", "mix %q is spread out of bags, and goes into no tank", clip(mix))
+	}
+}

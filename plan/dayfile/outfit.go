@@ -187,6 +187,7 @@ func (r *reader) readTank(c cursor) plan.Tank {
 	}
 	if o.has("mix") {
 		t.Mix, _ = r.refer(kindMix, o.at("mix"))
+		r.notSpread(o.at("mix"), t.Mix)
 	}
 	t.Agitates = quantity(o.at("agitates_from"), unit.ParseVolume, "0 gal", "10000 gal")
 	t.Marks = quantity(o.at("marks"), unit.ParseVolume, "0.1 gal", "1000 gal")
