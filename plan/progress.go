@@ -208,7 +208,7 @@ func (r *rester) stops(d *Day) {
 		}
 		s.DonePasses = r.begun[key]
 		if s.DonePasses > 0 {
-			s.First = true // it is gone on with
+			s.First, s.Last = true, false // it is gone on with
 		}
 		if k := slices.IndexFunc(r.g.Cannot, func(c Cannot) bool { return c.Property == s.Site.Property.ID }); k >= 0 {
 			if r.g.Cannot[k].From == 0 {

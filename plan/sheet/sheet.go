@@ -158,7 +158,7 @@ type Map struct {
 	// Spread says that granules go on: there is no spraying.
 	Spread bool
 	Passes []MapPass
-	Marks   []Mark
+	Marks  []Mark
 	// Scales are the scales to choose from, 300 for 1:300, ascending: the first that fits is taken.
 	Scales []int
 }
