@@ -146,7 +146,8 @@ func (w *writer) spreadPasses(s *plan.StopPlan) []Block {
 		if i > 0 && i < len(s.Passes.List)-1 && (i+1)%every != 0 {
 			continue
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{fmt.Sprint(l.N), w.passLength(l.Length), strings.TrimSuffix(w.u.Mass(total*unit.Mass(sum/all)), " "+mass)}})
+		share := float64(sum / all)
+		t.Rows = append(t.Rows, Row{Cells: []string{fmt.Sprint(l.N), w.passLength(l.Length), strings.TrimSuffix(w.u.Mass(total*unit.Mass(share)), " "+mass)}})
 	}
 	text := "Sum: what is spread when the pass ends."
 	if every > 1 {
