@@ -54,7 +54,8 @@ type Day struct {
 }
 
 // Mix is products at their rates per area, carried by one carrier rate: the calibrated
-// rate of Operator with Applicator. One tank holds one mix.
+// rate of Operator with Applicator. One tank holds one mix. With a spreader it is one product of granules out of bags:
+// no tank, no carrier, so that Order, Sequence, Whole and Drift are not set.
 type Mix struct {
 	Name                 string
 	Operator, Applicator string
@@ -105,10 +106,10 @@ const (
 	Backpack ApplicatorKind = "backpack" // trims too
 	Boom     ApplicatorKind = "boom"     // fixed width
 	RideOn   ApplicatorKind = "ride-on"  // fixed width
-	Spreader ApplicatorKind = "spreader" // fixed width; it carries granules, which no day of mixes takes
+	Spreader ApplicatorKind = "spreader" // fixed width; it carries granules out of bags, see Mix
 )
 
-// Kinds are the kinds of applicator, and Sprayers those of them that carry a mix.
+// Kinds are the kinds of applicator, and Sprayers those of them that carry a mix out of a tank.
 var (
 	Kinds    = []ApplicatorKind{Gun, Backpack, Boom, RideOn, Spreader}
 	Sprayers = Kinds[:4:4]
@@ -125,6 +126,8 @@ type Applicator struct {
 	Kind     ApplicatorKind
 	Swath    unit.Length
 	SideStep unit.Length
+	// Throws is how a spreader throws; "" for all others.
+	Throws calibrate.SpreaderKind
 	// TurnTime is what getting from one pass to the next costs besides the walk.
 	TurnTime unit.Time
 	// Laps is how many walks along the turf's edge come before the strips, 0 to 2; nil is the usual for the kind, see EdgeLaps.
@@ -166,7 +169,7 @@ const (
 // Objectives are what passes can be laid for.
 var Objectives = []Objective{LeastTime, FewestPasses, LeastSpray}
 
-// Operator is a person with their own catch tests, one per applicator.
+// Operator is a person with their own catch tests, one per applicator, and with a spreader one per product.
 type Operator struct {
 	Name, Licence string
 	// Licences are the licences and skills that some work needs, see Stop.Needs.
@@ -179,7 +182,26 @@ type Operator struct {
 type Test struct {
 	Applicator string
 	Catch      calibrate.Catch
-	Where      string
+	// Spreader is that of a spreader, in place of Catch: it holds for the product of its Setup, for every product flows in its own way. What it throws
+	// with and the rate wanted are taken from the applicator and the mix.
+	Spreader *calibrate.SpreaderTest
+	Where    string
+}
+
+// date is when the test was made, "" when not noted.
+func (t *Test) date() string {
+	if t.Spreader != nil {
+		return t.Spreader.Setup.Date
+	}
+	return orElse(t.Catch.Date, t.Catch.Setup.Date)
+}
+
+// Name tells the tests of an operator apart: the applicator, and of a spreader the product as well.
+func (t *Test) Name() string {
+	if t.Spreader != nil {
+		return t.Applicator + " and " + t.Spreader.Setup.Product
+	}
+	return t.Applicator
 }
 
 // Truck carries tanks. Rated is the gross weight rating on its door, Empty its weight with the tanks

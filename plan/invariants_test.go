@@ -310,6 +310,12 @@ func (c *checker) parts(s *plan.StopPlan) {
 			}
 		}
 	}
+	if c.spread(s) {
+		if to != 0 || s.Volume != 0 {
+			c.Errorf("stop %s: granules out of loads, to pass %d, %v", s.Property, to, s.Volume)
+		}
+		return
+	}
 	if !done || within || to != s.Passes.Count || sum != c.steps(s.Volume) {
 		c.Errorf("stop %s: done %v after pass %d of %d and %d steps of %v", s.Property, done, to, s.Passes.Count, sum, s.Volume)
 	}
@@ -330,6 +336,11 @@ func (c *checker) totals() {
 			for _, l := range p.Loads {
 				if l.Mix == m.Name {
 					sum = sum.Plus(l.Products[k].Amount)
+				}
+			}
+			for i := range p.Stops {
+				if p.Stops[i].Mix == m.Name && m.Granules != nil {
+					sum = sum.Plus(p.Stops[i].Products[k].Amount)
 				}
 			}
 			if sum.Text(p.Units) != q.Total.Text(p.Units) {
@@ -376,7 +387,7 @@ func (c *checker) timeline(t *plan.TruckDay) {
 		}
 		clock = e.Until
 	}
-	if len(t.Events) == 0 || t.Events[0].Kind != plan.Fill || t.Events[len(t.Events)-1].Kind != plan.Return || t.Refills != fills-1 {
+	if len(t.Events) == 0 || t.Events[0].Kind != plan.Fill && len(t.Events[0].Spread) == 0 || t.Events[len(t.Events)-1].Kind != plan.Return || t.Refills != max(0, fills-1) {
 		c.Errorf("%s: %d refills in the events %+v", t.Truck, t.Refills, t.Events)
 	}
 	for _, q := range [][2]unit.Time{{drive, t.Drive}, {fill, t.Fill}, {work, t.Work}, {wait, t.Wait}, {clock, t.Finish}, {t.Start + drive + fill + work + wait, t.Finish}} {
@@ -388,7 +399,7 @@ func (c *checker) timeline(t *plan.TruckDay) {
 	if math.Abs(float64(driven-t.Driven)) > 1e-3 {
 		c.Errorf("%s: driven %v, the events give %v", t.Truck, t.Driven, driven)
 	}
-	if next <= len(c.p.Loads) && c.p.Loads[next-1].Truck == t.Truck {
+	if next > 0 && next <= len(c.p.Loads) && c.p.Loads[next-1].Truck == t.Truck {
 		c.Errorf("%s: load %d is never filled", t.Truck, next)
 	}
 }
@@ -421,7 +432,7 @@ func (c *checker) fillEvent(e *plan.Event, next int) int {
 // workEvent holds a visit against its stop and the loads that it draws from.
 func (c *checker) workEvent(t *plan.TruckDay, e *plan.Event, arrive unit.Time, open []int, worked map[int]unit.Time) {
 	s := c.p.Stop(t.Truck, e.Stop)
-	if s == nil || s.Property != e.Place || len(e.Loads) == 0 {
+	if s == nil || s.Property != e.Place || (len(e.Loads) == 0) != c.spread(s) || (len(e.Spread) == 0) == c.spread(s) {
 		c.Fatalf("%s works at %q, stop %d, from loads %v", t.Truck, e.Place, e.Stop, e.Loads)
 	}
 	if worked[s.N] == 0 && (math.Abs(float64(arrive-s.Arrive)) > 1e-6 || e.At != s.Begin) {
@@ -446,6 +457,11 @@ func (c *checker) workEvent(t *plan.TruckDay, e *plan.Event, arrive unit.Time, o
 	setUp := c.dayStop(s).SetUp
 	if n := len(c.p.Stops); n > 1 && c.joined(e) {
 		setUp = 0
+	}
+	if c.spread(s) {
+		c.spreadEvent(s, e, setUp)
+		worked[s.N] = e.Until
+		return
 	}
 	if want := setUp + (s.Service-c.dayStop(s).SetUp)*unit.Time(volume/s.Volume) + c.wayBack(s, e); math.Abs(float64(want-(e.Until-e.At))) > 1e-4 {
 		c.Errorf("stop %d: %v of work for %v of %v, want %v", s.N, e.Until-e.At, volume, s.Volume, want)

@@ -73,6 +73,7 @@ func (p *Plan) totals() {
 			mix.Products[k].Total = mix.Products[k].Total.Plus(l.Products[k].Amount)
 		}
 	}
+	p.granuleTotals()
 	p.Volume = fromTicks(sum, p.Units)
 	heel := 0
 	for i := range p.Loads {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"tankful/calc/mix"
 )
@@ -32,10 +33,10 @@ func (td *truckDay) products(l *Load, r mix.Recipe, tank int) {
 // carry is what to put on the truck in whole containers, and what it weighs against the payload.
 func (td *truckDay) carry() {
 	units := td.maker.day.Units
-	totals := mix.Totals(td.fillings...)
+	totals := mix.Totals(append(slices.Clone(td.fillings), td.granules()...)...)
 	td.out.Carry = []Carry{}
 	for _, t := range totals {
-		c := Carry{Product: t.Product.Name, Registration: t.Product.Label.Registration, Amount: t.Amount, Back: t.Back, Containers: []Container{}}
+		c := Carry{Product: t.Product.Name, Registration: t.Product.Label.Registration, Amount: t.Amount, Back: t.Back, Containers: []Container{}, Loads: []int{}}
 		for _, k := range t.Take {
 			c.Containers = append(c.Containers, Container{Name: k.Container.Name, Holds: k.Container.Holds, Count: k.Count})
 		}
@@ -44,6 +45,7 @@ func (td *truckDay) carry() {
 				c.Loads = append(c.Loads, l.N)
 			}
 		}
+		c.Stops = td.spreadStops(c.Product)
 		td.out.Carry = append(td.out.Carry, c)
 	}
 	if td.truck.Rated == 0 && td.truck.Empty == 0 {
@@ -56,6 +58,9 @@ func (td *truckDay) carry() {
 		}
 	}
 	w, found := mix.Truck{Rated: td.truck.Rated, Empty: td.truck.Empty}.Weigh(tanks, totals, units, td.truck.Where)
+	if len(td.spread) > 0 {
+		w, found = td.heaviest(totals)
+	}
 	td.problems = append(td.problems, found...)
 	td.out.Weight = &Weight{Load: w.Total, Payload: w.Payload, Margin: w.Margin, Working: workingOf(w.Working(units))}
 	for _, l := range w.Loads {

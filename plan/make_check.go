@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -65,7 +66,7 @@ func (m *maker) checkNames() {
 	unique(&m.problems, "truck", d.Where, d.Trucks, func(i int) (string, string) { return d.Trucks[i].Name, d.Trucks[i].Where })
 	unique(&m.problems, "fill point", d.Where, d.FillPoints, func(i int) (string, string) { return d.FillPoints[i].Name, d.FillPoints[i].Where })
 	for _, o := range d.Operators {
-		unique(&m.problems, "test with", o.Where, o.Tests, func(i int) (string, string) { return o.Tests[i].Applicator, o.Tests[i].Where })
+		unique(&m.problems, "test with", o.Where, o.Tests, func(i int) (string, string) { return o.Tests[i].Name(), o.Tests[i].Where })
 	}
 }
 
@@ -109,7 +110,7 @@ func (m *maker) checkTravel() {
 		m.duration(r.Time, orElse(r.Where, d.Where), "the time of a rinse")
 	}
 	m.place(&d.Yard, "the yard")
-	if len(d.FillPoints) == 0 && !d.NoFilling {
+	if len(d.FillPoints) == 0 && !d.NoFilling && slices.ContainsFunc(d.Stops, func(s Stop) bool { return !d.Spread(s.Mix) }) {
 		m.problems.Errorf("no-fill-point", d.Where, "Enter where the tanks are filled.", "the day has no fill point")
 	}
 	for i := range d.FillPoints {
@@ -155,6 +156,7 @@ func (m *maker) checkTruck(t *Truck) {
 			m.problems.Errorf("unknown-mix", k.Where, "Name one of the day's mixes, or none and let the plan choose.",
 				"tank %s is for mix %q, which is not among the mixes", k.Name, k.Mix)
 		}
+		m.checkGranules(k)
 	}
 }
 

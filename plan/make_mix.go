@@ -40,6 +40,9 @@ func (m *maker) carry(mx *Mix) (p MixPlan, c carried, ok bool) {
 	if test == nil {
 		return p, c, false
 	}
+	if app.Kind == Spreader {
+		return m.spread(mx, app, op, test)
+	}
 	res, found := test.Catch.Outcome(test.Where)
 	if !found.HasErrors() {
 		found = append(found, calibrate.CheckSpacing(res.Swath, app.Swath, test.Where)...)
@@ -84,8 +87,12 @@ func (m *maker) equipment(mx *Mix) (*Applicator, *Operator, *Test) {
 		m.problems.Errorf("unknown-operator", where, "Name one of the day's operators.", "mix %q is put on by %q, who is not among the operators", mx.Name, mx.Operator)
 		return nil, nil, nil
 	}
-	test := byName(op.Tests, app.Name, func(t *Test) string { return t.Applicator })
-	if test == nil {
+	var test *Test
+	if app.Kind == Spreader {
+		if test = m.spreaderTest(mx, app, op); test == nil {
+			return nil, nil, nil
+		}
+	} else if test = byName(op.Tests, app.Name, (*Test).Name); test == nil {
 		m.problems.Errorf("no-catch-test", where, "Do a catch test with this operator and this applicator, and enter it.",
 			"%s has no catch test with %s, so that the carrier rate of mix %q is not known", op.Name, app.Name, mx.Name)
 		return nil, nil, nil
@@ -94,13 +101,8 @@ func (m *maker) equipment(mx *Mix) (*Applicator, *Operator, *Test) {
 		m.problems.Errorf("swath-zero", app.Where, "Enter the pass spacing with its unit, such as 7 ft.", "the swath of %s is %s", app.Name, d.Units.Length(app.Swath))
 		return nil, nil, nil
 	}
-	if app.Kind == Spreader {
-		m.problems.Errorf("spreader-in-a-day", app.Where, "Plan the passes of a spreader with `tankful passes`, and put a sprayer on this mix.",
-			"%s is a spreader, and a day's mixes are sprayed: mix %q has nothing to be carried in", app.Name, mx.Name)
-		return nil, nil, nil
-	}
-	if !slices.Contains(Sprayers, app.Kind) {
-		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom or ride-on.",
+	if !slices.Contains(Kinds, app.Kind) {
+		m.problems.Errorf("unknown-kind", app.Where, "Say whether it is a gun, backpack, boom, ride-on or spreader.",
 			"the kind of %s is %q, so that it is not known whether it trims", app.Name, string(app.Kind))
 		return nil, nil, nil
 	}
@@ -137,7 +139,7 @@ const mostLaps = 2
 // age warns of a calibration that the day finds too old. How many applications were made since is
 // not known here.
 func (m *maker) age(t *Test) (ps problem.List) {
-	last := orElse(t.Catch.Date, t.Catch.Setup.Date)
+	last := t.date()
 	if last == "" {
 		return nil
 	}

@@ -59,10 +59,15 @@ func doseOf(doses []mix.Dose, part mix.Part) *mix.Dose {
 
 // productPlan is a product with what the sheets say of it.
 func productPlan(part mix.Part, d *mix.Dose, kind ApplicatorKind, s unit.System) ProductPlan {
+	return labelled(part, d.Facts(s)[0].Text, d.InMix, kind)
+}
+
+// labelled is a product with its label's texts; wanted is what was asked for, as it is printed.
+func labelled(part mix.Part, wanted string, inMix label.Strength, kind ApplicatorKind) ProductPlan {
 	l := part.Product.Label
 	p := ProductPlan{Name: part.Product.Name, Form: part.Product.Form, Class: part.Product.Class, Rate: part.Rate, Most: l.Most,
 		Citation: l.Citation, KeepOff: l.KeepOff, Cautions: append([]string{}, l.Cautions...), Registration: l.Registration,
-		Wanted: d.Facts(s)[0].Text, InMix: d.InMix, MostInMix: l.MostInMix, PPE: append([]string{}, l.PPE...), Buffers: []Buffer{}}
+		Wanted: wanted, InMix: inMix, MostInMix: l.MostInMix, PPE: append([]string{}, l.PPE...), Buffers: []Buffer{}}
 	for _, b := range l.Buffers {
 		if holdsFor(b, kind) {
 			surface, _ := surfaceOf(b.Near)

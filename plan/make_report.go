@@ -25,6 +25,9 @@ type truckDay struct {
 	fullest     map[int]unit.Volume
 	visitedFill bool
 	recipes     map[int]mix.Recipe
+	// aboard is what is aboard leg by leg, spread what is done out of bags so far.
+	aboard []aboard
+	spread []spreadAt
 }
 
 // inTank is what a tank has in it above its heel.
@@ -104,6 +107,7 @@ func (td *truckDay) report(start int) {
 	for i := range td.shift.Tanks {
 		if h := td.shift.Tanks[i].Held; h != nil {
 			td.tanks[i].left, td.tanks[i].wet = h.Left, true
+			td.recipes[i] = td.carried[h.Mix].recipe
 		}
 	}
 	at := start
@@ -213,6 +217,7 @@ func (td *truckDay) leg(k, at int) int {
 	for i := range leg.Loads {
 		td.load(leg, &leg.Loads[i])
 	}
+	td.weighLeg(leg, number)
 	for i := range leg.Visits {
 		at = td.visit(k, i, at, number)
 	}
@@ -242,6 +247,10 @@ func (td *truckDay) visit(k, i, at, number int) int {
 		s.N, s.Truck, s.Arrive, s.Begin = td.number(v.Stop), td.truck.Name, v.Arrive, v.Begin
 	}
 	s.Done, e.Stop = v.Done, s.N
+	if td.plan.Mixes[td.work[v.Stop].mix].Granules != nil {
+		e.Spread = append([]LoadProduct{}, s.Products...)
+		td.spread = append(td.spread, spreadAt{work: v.Stop, leg: k})
+	}
 	td.out.Events = append(td.out.Events, e)
 	return st.Place
 }

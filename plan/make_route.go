@@ -45,7 +45,9 @@ func (m *maker) trucks() {
 		m.refuse(err)
 		return
 	}
-	r.answer = answer
+	if r.answer = r.withBags(answer); r.answer == nil {
+		return
+	}
 	r.leftover()
 	r.report()
 	r.bounds()
@@ -86,7 +88,11 @@ func (r *router) setUp() {
 		}
 	}
 	for k := range r.plan.Mixes {
-		r.day.Mixes = append(r.day.Mixes, route.Mix{PerTick: r.tickMass(k), Whole: r.wholeTicks(k)})
+		mix := route.Mix{} // of granules, which no stop takes out of a tank
+		if r.plan.Mixes[k].Granules == nil {
+			mix = route.Mix{PerTick: r.tickMass(k), Whole: r.wholeTicks(k)}
+		}
+		r.day.Mixes = append(r.day.Mixes, mix)
 	}
 	r.rinses()
 	for k := range r.work {
@@ -191,6 +197,9 @@ func (r *router) stop(k int) {
 		st.Passes = append(st.Passes, route.Ticks(n))
 	}
 	st.Back = w.waysBack(r.carried[w.mix].pace)
+	if r.plan.Mixes[w.mix].Granules != nil {
+		st.Mix, st.Back = route.NoMix, nil
+	}
 	switch {
 	case w.stop.First:
 		st.Rank = -1
@@ -202,6 +211,9 @@ func (r *router) stop(k int) {
 	}
 	if len(w.stop.Needs) > 0 {
 		st.Shifts = r.licensed(w.stop)
+	}
+	if st.Mix == route.NoMix {
+		st.Shifts = r.withCrew(st.Shifts, r.plan.Mixes[w.mix].Operator)
 	}
 	r.day.Stops = append(r.day.Stops, st)
 	r.stops = append(r.stops, st.Place)
@@ -271,7 +283,7 @@ func (r *router) mayCarry(t *Truck, k *Tank) []int {
 	out := []int{}
 	for i := range r.plan.Mixes {
 		mp := &r.plan.Mixes[i]
-		if (k.Mix == "" || k.Mix == mp.Name) && (len(t.Crew) == 0 || slices.Contains(t.Crew, mp.Operator)) {
+		if mp.Granules == nil && (k.Mix == "" || k.Mix == mp.Name) && (len(t.Crew) == 0 || slices.Contains(t.Crew, mp.Operator)) {
 			out = append(out, i)
 		}
 	}

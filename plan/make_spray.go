@@ -29,7 +29,9 @@ func (m *maker) sprayed(w *work) {
 		m.twice(w)
 		m.onto(w)
 	}
-	m.outOfHose(w)
+	if m.plan.Mixes[w.mix].Granules == nil {
+		m.outOfHose(w)
+	}
 }
 
 // over lists the products of a stop's mix of which that many times the rate is over the label's most.
@@ -106,8 +108,12 @@ func (m *maker) onto(w *work) {
 		if laid.Setup.Laps > 0 {
 			fix = "Shut off before the turf's edge, or do this stop with what is shut there."
 		}
-		m.problems.Warnf("onto-"+string(s), w.stop.Where, fix, "at %s the whole width of %s puts mix on about %s of %s",
-			w.stop.Site.Property.Name, m.plan.Mixes[w.mix].Applicator, units.Area(a), s)
+		what := "mix"
+		if m.plan.Mixes[w.mix].Granules != nil {
+			what = "granules"
+		}
+		m.problems.Warnf("onto-"+string(s), w.stop.Where, fix, "at %s the whole width of %s puts %s on about %s of %s",
+			w.stop.Site.Property.Name, m.plan.Mixes[w.mix].Applicator, what, units.Area(a), s)
 	}
 }
 

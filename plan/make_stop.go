@@ -66,6 +66,10 @@ func (m *maker) stop(st *Stop) (s StopPlan, w work, ok bool) {
 	s.DonePasses = min(max(st.DonePasses, 0), len(laid.Passes)-1)
 	left := leftOf(laid, s.DonePasses)
 	s.Area = units.RoundArea(unit.Area(left) * sprayedArea(st.Site, laid))
+	if mp.Granules != nil {
+		ok = m.spreadStop(&s, &w, left)
+		return s, w, ok
+	}
 	s.Volume = units.RoundVolume(unit.Volume(mp.drift()) * mp.Carrier.Over(s.Area))
 	if toTicks(s.Volume, units) == 0 {
 		m.problems.Errorf("stop-needs-nothing", st.Where, "Leave the stop out, or mend its outline.",

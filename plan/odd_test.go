@@ -110,7 +110,7 @@ func TestImpossibleDays(t *testing.T) {
 		{"gun-off crossing of no number", func(d *plan.Day) { d.Applicators[0].GunOff = unit.Length(nan) }, "length-negative"},
 		{"three edge laps", func(d *plan.Day) { three := 3; d.Applicators[0].Laps = &three }, "edge-laps-unknown"},
 		{"laid for nothing known", func(d *plan.Day) { d.Applicators[0].Objective = "beauty" }, "unknown-objective"},
-		{"a mix in a spreader", func(d *plan.Day) { d.Applicators[0].Kind = plan.Spreader }, "spreader-in-a-day"},
+		{"a mix in a spreader", func(d *plan.Day) { d.Applicators[0].Kind = plan.Spreader }, "granules-one-product"},
 		{"rate over the label", func(d *plan.Day) { d.Mixes[0].Products[0].Rate.Liquid *= 3 }, "rate-over-label"},
 		{"a liquid by weight without its density", func(d *plan.Day) { d.Mixes[0].Products[0].Rate = label.Rate{Dry: unit.PoundPerThousand} }, "density-missing"},
 		{"a powder by volume", func(d *plan.Day) {

@@ -97,10 +97,23 @@ type MixPlan struct {
 	Carrier  unit.VolumePerArea `json:"carrier_l_per_m2"`
 	Products []ProductPlan      `json:"products"` // in the order of adding
 	Volume   unit.Volume        `json:"volume_l"` // of all stops with this mix
+	// Granules is set of a mix that is spread out of bags: it has no carrier and no volume, and Test holds the course, the pace and the mean time alone.
+	Granules *GranulePlan `json:"granules,omitempty"`
 	// Drift is how much more goes out than calibrated by gauge readings, 0 for as calibrated; volumes of stops hold it, the strength of the mix does not.
 	Drift float64 `json:"drift,omitempty"`
 	// Working shows the calibration, and how what is wanted of each product became a rate and a strength.
 	Working working.Working `json:"working"`
+}
+
+// GranulePlan is what a mix has that is spread out of bags: the one product at its rate, with the test of the spreader that puts it on.
+type GranulePlan struct {
+	Throws calibrate.SpreaderKind `json:"throws"`
+	// Test says what was weighed; amounts are of the wanted rate, which the test is held against.
+	Test calibrate.SpreaderResult `json:"test"`
+	// Facts are the test as it is printed.
+	Facts []working.Fact `json:"facts"`
+	// Total is what all stops of the day take.
+	Total unit.Mass `json:"total_kg"`
 }
 
 // ProductPlan is a product of a mix, with the texts that the sheet carries.
@@ -170,6 +183,8 @@ type Carry struct {
 	Containers []Container  `json:"containers"`
 	Back       label.Amount `json:"back"`
 	Loads      []int        `json:"loads"`
+	// Stops are the visit numbers of the stops where granules go on; a product of the tanks has none.
+	Stops []int `json:"stops,omitempty"`
 }
 
 // Container is how many of one container to take.
@@ -179,7 +194,8 @@ type Container struct {
 	Count int          `json:"count"`
 }
 
-// Weight is what a truck carries, its tanks at their fullest and all product of the day aboard.
+// Weight is what a truck carries, its tanks at their fullest and all product of the day aboard. Of granules it is what is still in the bags then: all of
+// the day from the yard on, less what is spread before. The heaviest moment of the day is given.
 type Weight struct {
 	Items   []WeightItem    `json:"items"`
 	Load    unit.Mass       `json:"load_kg"`
@@ -225,6 +241,8 @@ type Event struct {
 	Until   unit.Time   `json:"until_s"` // and ends
 	// Loads are the numbers of the loads filled here, or drawn from here.
 	Loads []int `json:"loads"`
+	// Spread is what goes on out of bags here; empty for spraying.
+	Spread []LoadProduct `json:"spread,omitempty"`
 	// Lon and Lat are where it happens, in degrees. Way is the drive to it by road, empty where no roads are known.
 	// Wait is idle time before it, for a window or a fill point's hours. Rinses are the tanks that change their mix here.
 	Wait   unit.Time `json:"wait_s"`

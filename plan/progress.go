@@ -163,10 +163,10 @@ func (r *rester) done() {
 			}
 			key := [2]string{s.Property, s.Mix}
 			switch {
-			case slices.Contains(t.Done, s.Property) || s.N <= t.DoneTo:
+			case slices.Contains(t.Done, s.Property) || s.N <= t.DoneTo || r.spreadAtDone(s, t.DoneTo):
 				r.finished[key] = true
 				r.rest.Done = append(r.rest.Done, *s)
-			case s.Property == t.Begun && t.Passes > 0:
+			case s.Property == t.Begun && t.Passes > 0 && !r.spreadBeside(s):
 				if t.Passes >= s.Passes.Count {
 					r.errorf(t.Where, "all-passes-done", "Put it among the done.", "%s has %d passes, and %d are said to be done", s.Name, s.Passes.Count, t.Passes)
 				}
@@ -174,6 +174,21 @@ func (r *rester) done() {
 			}
 		}
 	}
+}
+
+// spreadAtDone reports whether a stop is granules on a property of which its truck has done something else, as the last visit number says: they are
+// done with it, for both are one visit to the crew.
+func (r *rester) spreadAtDone(s *StopPlan, doneTo int) bool {
+	return r.p.mix(s.Mix).Granules != nil && slices.ContainsFunc(r.p.Stops, func(x StopPlan) bool {
+		return x.Truck == s.Truck && x.Property == s.Property && x.N <= doneTo && r.p.mix(x.Mix).Granules == nil
+	})
+}
+
+// spreadBeside reports whether a stop is granules on a property where its truck also sprays: the passes that are begun are those of the spraying.
+func (r *rester) spreadBeside(s *StopPlan) bool {
+	return r.p.mix(s.Mix).Granules != nil && slices.ContainsFunc(r.p.Stops, func(x StopPlan) bool {
+		return x.Truck == s.Truck && x.Property == s.Property && r.p.mix(x.Mix).Granules == nil
+	})
 }
 
 // stops are what is left to do.
@@ -193,7 +208,7 @@ func (r *rester) stops(d *Day) {
 		}
 		s.DonePasses = r.begun[key]
 		if s.DonePasses > 0 {
-			s.First = true // it is gone on with
+			s.First, s.Last = true, false // it is gone on with
 		}
 		if k := slices.IndexFunc(r.g.Cannot, func(c Cannot) bool { return c.Property == s.Site.Property.ID }); k >= 0 {
 			if r.g.Cannot[k].From == 0 {

@@ -22,7 +22,7 @@ type StopPlan struct {
 	Measure  Measure  `json:"measure"`
 	Passes   PassPlan `json:"passes"`
 	// Area is what the volume is computed from: the net turf of a trimming applicator, swath
-	// x sprayed length of a fixed-width one, rounded as printed. Volume = Area x Carrier.
+	// x sprayed length of a fixed-width one, rounded as printed. Volume = Area x Carrier; of granules it is 0.
 	Area   unit.Area   `json:"area_m2"`
 	Volume unit.Volume `json:"volume_l"`
 	// DonePasses are done already; Area, Volume and Products are of the others.

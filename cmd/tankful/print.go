@@ -101,7 +101,6 @@ func fileName(words ...string) string {
 
 // printDay is the plan in short, for a terminal.
 func printDay(w io.Writer, p *plan.Plan) error {
-	u := p.Units
 	if p.Invented {
 		fmt.Fprintln(w, "INVENTED DATA: not for use on turf.")
 	}
@@ -110,13 +109,38 @@ func printDay(w io.Writer, p *plan.Plan) error {
 	for i := range p.Trucks {
 		printTruck(w, p, &p.Trucks[i])
 	}
-	fmt.Fprintf(w, "\nMix for %s: %s on turf", plural(len(p.Stops), "stop"), u.Volume(p.Volume))
-	fmt.Fprintf(w, ", %s more for the heels; left over above them: %s.\n", u.Volume(p.Heel), u.Volume(p.Leftover))
+	printSums(w, p)
 	for _, l := range p.LeftOut {
-		fmt.Fprintf(w, "LEFT OUT: %s (%s of %s): %s. %s\n", l.Stop.Name, u.Volume(l.Stop.Volume), l.Stop.Mix, l.Why, l.Fix)
+		fmt.Fprintf(w, "LEFT OUT: %s (%s of %s): %s. %s\n", l.Stop.Name, p.Takes(&l.Stop), l.Stop.Mix, l.Why, l.Fix)
 	}
 	_, err := fmt.Fprintf(w, "%s %s\nPlan %s\n", p.Bound, p.Driving, p.Fingerprint)
 	return err
+}
+
+// printSums is what goes on turf in all: mix, and granules.
+func printSums(w io.Writer, p *plan.Plan) {
+	u, sprayed := p.Units, 0
+	for i := range p.Stops {
+		if !p.Spread(&p.Stops[i]) {
+			sprayed++
+		}
+	}
+	fmt.Fprintln(w)
+	if sprayed > 0 || len(p.Stops) == 0 {
+		fmt.Fprintf(w, "Mix for %s: %s on turf", plural(sprayed, "stop"), u.Volume(p.Volume))
+		fmt.Fprintf(w, ", %s more for the heels; left over above them: %s.\n", u.Volume(p.Heel), u.Volume(p.Leftover))
+	}
+	for i := range p.Mixes {
+		m, stops := &p.Mixes[i], 0
+		for k := range p.Stops {
+			if p.Stops[k].Mix == m.Name {
+				stops++
+			}
+		}
+		if m.Granules != nil && stops > 0 {
+			fmt.Fprintf(w, "%s for %s: %s of %s.\n", m.Name, plural(stops, "stop"), u.Mass(m.Granules.Total), m.Products[0].Name)
+		}
+	}
 }
 
 // printRest is what a plan for the rest of a day has done behind it, and what is otherwise than in the morning.
@@ -186,7 +210,13 @@ func printTruck(w io.Writer, p *plan.Plan, t *plan.TruckDay) {
 // visitLine is the passes and the mix of one visit, which may be a part of its stop.
 func visitLine(p *plan.Plan, s *plan.StopPlan, e *plan.Event) string {
 	u := p.Units
-	whole := fmt.Sprintf("%d passes, %s", s.Passes.Count, u.Volume(s.Volume))
+	whole := fmt.Sprintf("%d passes, %s", s.Passes.Count, p.Takes(s))
+	if p.Spread(s) {
+		if s.DonePasses > 0 {
+			return fmt.Sprintf("passes %d to %d of %d, %s", s.DonePasses+1, s.Passes.Count, s.Passes.Count, p.Takes(s))
+		}
+		return whole
+	}
 	from, to, volume := 0, 0, unit.Volume(0)
 	for _, n := range e.Loads {
 		for _, part := range p.Loads[n-1].Stops {

@@ -55,7 +55,7 @@ func TestBadFiles(t *testing.T) {
 		{"cautions: [Stains.]", "cautions: Stains.", "wrong-type", "Stains", "products[1].label.cautions", "a list"},
 		{"kind: gun", "kind: cannon", "unknown-word", "cannon", "applicators[0].kind", "ride-on"},
 		{"swath: 7 ft", "swath: 0 ft", "not-positive", "swath: 0", "applicators[0].swath", "6 in"},
-		{"kind: gun", "kind: spreader", "unknown-word", "spreader", "applicators[0].kind", "ride-on"},
+		{"kind: gun", "kind: tractor", "unknown-word", "tractor", "applicators[0].kind", "ride-on"},
 		{"swath: 7 ft", "swath: 7 ft\n    edge_laps: 3", "out-of-range", "edge_laps", "applicators[0].edge_laps", "0 to 2"},
 		{"swath: 7 ft", "swath: 7 ft\n    edge_laps: one", "not-a-number", "edge_laps", "applicators[0].edge_laps", "one"},
 		{"swath: 7 ft", "swath: 7 ft\n    gun_off: 200 ft", "out-of-range", "gun_off", "applicators[0].gun_off", "100 ft"},

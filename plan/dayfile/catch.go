@@ -14,6 +14,9 @@ import (
 // readTest reads a catch test, works it out and keeps the carrier rate as it is printed.
 func (r *reader) readTest(c cursor, operator string) (t plan.Test, named bool) {
 	t.Where = c.where()
+	if r.ofSpreader(c) {
+		return r.readSpreaderTest(c, operator)
+	}
 	clean := r.clean(func() {
 		o, _ := c.object("applicator! date course spacing passes area runs! caught! caught_in pressure nozzle product density")
 		t.Applicator, named = r.refer(kindApplicator, o.at("applicator"))

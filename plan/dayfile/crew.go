@@ -42,6 +42,8 @@ func (r *reader) readRinse(c cursor) plan.Rinse {
 	x := plan.Rinse{Never: o.at("never").boolean(), Time: quantity(o.at("time"), unit.ParseTime, "0 min", "4 h"), Where: c.where()}
 	x.From, _ = r.refer(kindMix, o.at("from"))
 	x.To, _ = r.refer(kindMix, o.at("to"))
+	r.notSpread(o.at("from"), x.From)
+	r.notSpread(o.at("to"), x.To)
 	switch {
 	case !ok:
 	case x.Never && o.has("time"):
@@ -91,6 +93,7 @@ func (r *reader) readHeld(c cursor, capacity unit.Volume) *plan.Held {
 	}
 	h := &plan.Held{Reading: quantity(o.at("reading"), unit.ParseVolume, "0 gal", "10000 gal")}
 	h.Mix, _ = r.refer(kindMix, o.at("mix"))
+	r.notSpread(o.at("mix"), h.Mix)
 	if capacity > 0 && h.Reading > capacity {
 		o.at("reading").fail("over-tank", "Write the gauge reading.", "the tank holds %s, and %s are said to be in it", r.day.Units.Volume(capacity), r.day.Units.Volume(h.Reading))
 	}

@@ -93,7 +93,7 @@ func (r *reader) readDay(root cursor) {
 }
 
 // sharedKeys are the keys that a day file and a week file have both.
-const sharedKeys = "invented outfit! units! start! end yard! travel! fill_points! products! limits record applicators! operators! mixes! trucks! outlines set_up " +
+const sharedKeys = "invented outfit! units! start! end yard! travel! fill_points products! limits record applicators! operators! mixes! trucks! outlines set_up " +
 	"lunch rinses accept_leftover"
 
 // readShared reads what days of one outfit have in common.
@@ -116,6 +116,7 @@ func (r *reader) readShared(o object) {
 	d.Applicators = list(o.at("applicators"), r.readApplicator)
 	d.Operators = list(o.at("operators"), r.readOperator)
 	d.Mixes = list(o.at("mixes"), r.readMix)
+	r.checkFillPoints(o)
 	d.Rinses = list(o.at("rinses"), r.readRinse)
 	d.Trucks = list(o.at("trucks"), r.readTruck)
 	r.checkFillTrucks()

@@ -19,16 +19,21 @@ func (r *reader) readMix(c cursor) plan.Mix {
 	if ok1 && ok2 {
 		r.checkTested(o.at("applicator"), operator, applicator)
 	}
+	spread := r.isSpreader(applicator)
 	carrier := r.carriers[[2]string{operator, applicator}]
 	seen := []string{}
 	m.Products = list(o.at("products"), func(c cursor) plan.MixProduct {
-		p := r.readMixProduct(c, carrier)
+		p := r.readMixProduct(c, carrier, spread)
 		if p.Product != "" && slices.Contains(seen, p.Product) {
 			c.fail("duplicate-product", "Give one rate for the product.", "%s is in this mix twice", clip(p.Product))
 		}
 		seen = append(seen, p.Product)
 		return p
 	})
+	if spread {
+		r.checkSpreadMix(o, &m)
+		return m
+	}
 	readOrder(o.at("order"), &m)
 	if m.Whole = o.at("whole").text(); m.Whole != "" && !slices.Contains(seen, m.Whole) {
 		o.at("whole").fail("unknown-name", suggest(m.Whole, seen), "%q is no product of this mix", clip(m.Whole))
@@ -69,7 +74,7 @@ func (r *reader) checkTested(c cursor, operator, applicator string) {
 	if i < 0 {
 		return
 	}
-	// A test whose applicator is misspelt is reported there and may be the one.
+	// A test whose applicator is misspelt is reported there and may be the one. Which product a spreader was tested with is asked when the day is planned.
 	has := func(t plan.Test) bool {
 		return t.Applicator == applicator || !slices.Contains(r.names[kindApplicator], t.Applicator)
 	}
@@ -80,8 +85,8 @@ func (r *reader) checkTested(c cursor, operator, applicator string) {
 }
 
 // readMixProduct reads one product of a mix and holds it against its label; carrier is 0
-// when the mix's catch test is missing or has errors.
-func (r *reader) readMixProduct(c cursor, carrier unit.VolumePerArea) plan.MixProduct {
+// when the mix's catch test is missing or has errors. spread says that it goes on dry, with a spreader.
+func (r *reader) readMixProduct(c cursor, carrier unit.VolumePerArea, spread bool) plan.MixProduct {
 	o, _ := c.object("product! rate!")
 	name, ok := r.refer(kindProduct, o.at("product"))
 	m := plan.MixProduct{Product: name, Where: c.where()}
@@ -90,7 +95,11 @@ func (r *reader) readMixProduct(c cursor, carrier unit.VolumePerArea) plan.MixPr
 		return m
 	}
 	p := r.day.Products[i]
-	if inTank := p.CheckInTank(c.where()); len(inTank) > 0 {
+	if spread && p.Form != label.Granule {
+		o.at("product").fail("not-granules", "Put it on with a sprayer, or say that its form is granule when it is spread dry.", "%s is %s, and the mix is spread dry", clip(p.Name), p.Form)
+		return m
+	}
+	if inTank := p.CheckInTank(c.where()); !spread && len(inTank) > 0 {
 		r.problems = append(r.problems, inTank...)
 		return m
 	}

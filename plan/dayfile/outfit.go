@@ -3,6 +3,7 @@ package dayfile
 import (
 	"slices"
 
+	"tankful/calc/calibrate"
 	"tankful/calc/unit"
 	"tankful/geo/road"
 	"tankful/plan"
@@ -109,10 +110,11 @@ func (r *reader) readFillPoint(c cursor) (f plan.FillPoint) {
 }
 
 func (r *reader) readApplicator(c cursor) plan.Applicator {
-	o, _ := c.object("name! kind! swath! side_step! turn_time! edge_laps gun_off even far_first hose objective")
+	o, _ := c.object("name! kind! throws swath! side_step! turn_time! edge_laps gun_off even far_first hose objective")
 	a := plan.Applicator{
 		Name:      r.declare(kindApplicator, o.at("name")),
-		Kind:      oneOf(o.at("kind"), plan.Sprayers...),
+		Kind:      oneOf(o.at("kind"), plan.Kinds...),
+		Throws:    oneOf(o.at("throws"), calibrate.Rotary, calibrate.Drop),
 		Swath:     quantity(o.at("swath"), unit.ParseLength, "6 in", "60 ft"),
 		SideStep:  quantity(o.at("side_step"), unit.ParseLength, "0 ft", "60 ft"),
 		TurnTime:  quantity(o.at("turn_time"), unit.ParseTime, "0 s", "10 min"),
@@ -123,6 +125,7 @@ func (r *reader) readApplicator(c cursor) plan.Applicator {
 		Objective: oneOf(o.at("objective"), plan.Objectives...),
 		Where:     c.where(),
 	}
+	r.checkSpreader(o, a.Kind)
 	if o.has("edge_laps") {
 		laps := int(o.at("edge_laps").whole(0, 2))
 		a.Laps = &laps
@@ -136,23 +139,24 @@ func (r *reader) readOperator(c cursor) plan.Operator {
 	seen := []string{}
 	p.Tests = list(o.at("catch_tests"), func(c cursor) plan.Test {
 		t, named := r.readTest(c, p.Name)
-		if named && slices.Contains(seen, t.Applicator) {
-			c.fail("duplicate-test", "Keep the test that holds for this day.", "%s has another catch test with %s", p.Name, t.Applicator)
+		if named && slices.Contains(seen, t.Name()) {
+			c.fail("duplicate-test", "Keep the test that holds for this day.", "%s has another catch test with %s", p.Name, t.Name())
 		}
-		seen = append(seen, t.Applicator)
+		seen = append(seen, t.Name())
 		return t
 	})
 	return p
 }
 
 func (r *reader) readTruck(c cursor) plan.Truck {
-	o, _ := c.object("name! rated empty tanks! hours overtime crew licences starts_at")
+	o, _ := c.object("name! rated empty tanks hours overtime crew licences starts_at")
 	t := plan.Truck{Name: r.declare(kindTruck, o.at("name")), Where: c.where(),
 		Rated: quantity(o.at("rated"), unit.ParseMass, "500 lb", "100,000 lb"),
 		Empty: quantity(o.at("empty"), unit.ParseMass, "200 lb", "100,000 lb")}
 	if o.has("rated") != o.has("empty") {
 		c.fail("payload-unknown", "Enter both: rated is on the door label, empty is the truck with crew and gear and empty tanks.", "%s has only one of rated and empty", clip(t.Name))
 	}
+	r.checkHasTanks(o)
 	t.From, t.Until = o.at("hours").hours("the hours of the truck")
 	t.NoOvertime = o.has("overtime") && !o.at("overtime").boolean()
 	t.Crew = r.readCrew(o.at("crew"))
@@ -183,6 +187,7 @@ func (r *reader) readTank(c cursor) plan.Tank {
 	}
 	if o.has("mix") {
 		t.Mix, _ = r.refer(kindMix, o.at("mix"))
+		r.notSpread(o.at("mix"), t.Mix)
 	}
 	t.Agitates = quantity(o.at("agitates_from"), unit.ParseVolume, "0 gal", "10000 gal")
 	t.Marks = quantity(o.at("marks"), unit.ParseVolume, "0.1 gal", "1000 gal")

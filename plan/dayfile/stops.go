@@ -335,7 +335,7 @@ func (r *reader) checkTanks() {
 		}
 		asked := map[string]bool{}
 		for _, s := range r.day.Stops {
-			if s.Mix == "" || own[s.Mix] || asked[s.Mix] || s.Truck != t.Name && !(s.Truck == "" && len(r.day.Trucks) == 1) {
+			if s.Mix == "" || r.day.Spread(s.Mix) || own[s.Mix] || asked[s.Mix] || s.Truck != t.Name && !(s.Truck == "" && len(r.day.Trucks) == 1) {
 				continue
 			}
 			asked[s.Mix] = true

@@ -14,7 +14,14 @@ func (w *writer) carry() []Block {
 		return nil
 	}
 	t := Table{Columns: []Column{{"Product", Left}, {"Take", Left}, {"Goes into tanks", Right}, {"Which is", Right}, {"Comes back", Right}, {"Goes into", Left}, {"Registration", Left}}}
+	if w.spreads() {
+		t.Columns[2].Head = "Is used"
+	}
 	for _, c := range w.day.Carry {
+		where := w.numbers("load", c.Loads)
+		if len(c.Stops) > 0 {
+			where = w.numbers("stop", c.Stops)
+		}
 		var take []string
 		for _, k := range c.Containers {
 			take = append(take, fmt.Sprintf("%s of %s", k, w.holds(k)))
@@ -24,7 +31,7 @@ func (w *writer) carry() []Block {
 			back = cmp.Or(w.jugs(c.Back), w.amount(c.Back))
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{c.Product, orDash(strings.Join(take, ", ")), w.amount(c.Amount), orDash(w.jugs(c.Amount)),
-			back, strings.TrimSpace(w.numbers("load", c.Loads)), orDash(c.Registration)}})
+			back, strings.TrimSpace(where), orDash(c.Registration)}})
 	}
 	return append([]Block{Heading{Text: "Put on the truck", Together: true}, t}, w.weight()...)
 }

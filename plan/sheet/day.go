@@ -3,6 +3,7 @@ package sheet
 import (
 	"cmp"
 	"fmt"
+	"strings"
 
 	"tankful/calc/unit"
 	"tankful/plan"
@@ -36,6 +37,9 @@ func (w *writer) route() []Block {
 			n, notes, arrive := fmt.Sprint(s.N), s.Notes, w.clock(s.Arrive)
 			if seen[s.N] {
 				n, notes, arrive = fmt.Sprintf("%d again", s.N), w.numbers("load", e.Loads), w.clock(e.At)
+			}
+			if len(e.Spread) > 0 {
+				notes = strings.TrimSuffix("spread "+w.portions(e.Spread)+"; "+notes, "; ")
 			}
 			seen[s.N] = true
 			t.Rows = append(t.Rows, Row{Cells: []string{n, s.Name, drive, dist, arrive, w.clock(e.At), w.clock(e.Until), w.window(s.From, s.Until), notes}})
@@ -82,12 +86,19 @@ func (w *writer) numbers(what string, loads []int) string {
 // time says where the day goes and how much better any plan could be.
 func (w *writer) time() []Block {
 	d := w.day
+	work := "Spraying"
+	switch {
+	case len(w.loads) == 0 && w.spreads():
+		work = "Spreading"
+	case w.spreads():
+		work = "Spraying and spreading"
+	}
 	out := []Block{
 		Heading{Text: "Time", Together: true},
 		Facts{Items: []Fact{
 			{"Driving", unit.Minutes(d.Drive) + ", " + w.u.Distance(d.Driven)},
 			{"Filling", unit.Minutes(d.Fill)},
-			{"Spraying", unit.Minutes(d.Work)},
+			{work, unit.Minutes(d.Work)},
 			{"Waiting", unit.Minutes(d.Wait)},
 		}},
 	}
@@ -116,6 +127,9 @@ const withinFivePercent = 0.05
 
 // calibration prints the catch test that the mix's amounts rest on.
 func (w *writer) calibration(m *plan.MixPlan) []Block {
+	if m.Granules != nil {
+		return w.spreaderTest(m)
+	}
 	facts := []Fact{
 		{"Operator", m.Operator}, {"Licence", orDash(m.Licence)},
 		{"Equipment", fmt.Sprintf("%s (%s)", m.Applicator, methodWords[m.Kind])},

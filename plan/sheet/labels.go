@@ -64,6 +64,9 @@ func (w *writer) labels(m *plan.MixPlan) []Block {
 		}
 		out = append(out, Text{Text: fmt.Sprintf("%s: %s [%s]", p.Name, strings.Join(lines, " "), orDash(p.Citation))})
 	}
+	if m.Granules != nil {
+		return append(out, Text{Text: cautions[0] + " " + cautions[5], Style: Strong})
+	}
 	return append(out, Text{Text: cautions[0] + " " + cautions[4] + " " + cautions[5], Style: Strong})
 }
 

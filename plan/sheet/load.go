@@ -24,6 +24,7 @@ func (w *writer) loadPage() Page {
 	for _, l := range w.loads {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)
 	}
+	pg.Blocks = append(pg.Blocks, w.granules()...)
 	pg.Blocks = append(pg.Blocks, w.route()...)
 	pg.Blocks = append(pg.Blocks, Heading{Text: "Overview", Together: true}, w.overview())
 	pg.Blocks = append(pg.Blocks, w.time()...)
@@ -31,6 +32,9 @@ func (w *writer) loadPage() Page {
 		if m := &w.p.Mixes[i]; w.uses(m.Name) {
 			pg.Blocks = append(pg.Blocks, w.calibration(m)...)
 		}
+	}
+	if len(w.loads) == 0 && w.spreads() {
+		return pg // no tank is used
 	}
 	pg.Blocks = append(pg.Blocks, listed(gaugeOffHeading, gaugeOff)...)
 	pg.Blocks = append(pg.Blocks, w.leftover()...)
@@ -52,12 +56,24 @@ func (w *writer) summary() Block {
 	for _, l := range w.loads {
 		sum += l.Volume
 	}
-	return Figures{Items: []Figure{
+	f := Figures{Items: []Figure{
 		{"Stops", fmt.Sprint(len(w.stops))},
 		{"Tank loads", fmt.Sprint(len(w.loads))},
 		{"Refill trips", fmt.Sprint(w.day.Refills)},
 		{"Mix on turf", w.u.Volume(sum)},
 	}}
+	if w.spreads() {
+		bags := unit.Mass(0)
+		for _, s := range w.stops {
+			for _, p := range s.Products {
+				if w.spread(s) {
+					bags += p.Amount.Dry
+				}
+			}
+		}
+		f.Items = append(f.Items[:2:2], Figure{"Mix on turf", w.u.Volume(sum)}, Figure{"Granules", w.u.Mass(bags)})
+	}
+	return f
 }
 
 // warnings prints what the reader must know before trusting the figures; what is said of several places stands once.

@@ -117,6 +117,7 @@ var (
 
 func (w *writer) stopMap(s *plan.StopPlan, parts []part) Block {
 	mp := PassMap(&s.Map, &s.Passes, w.u)
+	mp.Spread = w.spread(s)
 	for _, p := range parts {
 		if p.stop.Whole {
 			continue

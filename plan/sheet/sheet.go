@@ -155,8 +155,10 @@ type Map struct {
 	Turf    *geom.MultiPolygon
 	LeftOut []Ground
 	Swath   unit.Length
-	Passes  []MapPass
-	Marks   []Mark
+	// Spread says that granules go on: there is no spraying.
+	Spread bool
+	Passes []MapPass
+	Marks  []Mark
 	// Scales are the scales to choose from, 300 for 1:300, ascending: the first that fits is taken.
 	Scales []int
 }

@@ -11,6 +11,9 @@ import (
 
 // stopPage is one stop: what to do on the front; label texts, record and passes on the back.
 func (w *writer) stopPage(s *plan.StopPlan) Page {
+	if w.spread(s) {
+		return w.spreadPage(s)
+	}
 	m := w.mixes[s.Mix]
 	parts := w.parts(s)
 	blocks := append([]Block{w.stopFigures(s, parts)}, w.gauges(s, parts)...)
@@ -165,7 +168,10 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 	t.Rows = append(t.Rows, Row{Cells: []string{"Net turf", w.area(ms.Net)}, Bold: true})
 	if w.u.RoundArea(s.Area) != w.u.RoundArea(ms.Net) {
 		how := "Sprayed (swath x length)"
-		if w.mixes[s.Mix].Kind.Trims() {
+		switch {
+		case w.spread(s):
+			how = "Spread (swath x length)"
+		case w.mixes[s.Mix].Kind.Trims():
 			how = "Mix for (passes closer than the swath)"
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{how, w.area(s.Area)}, Bold: true})
@@ -217,9 +223,13 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 	if len(parts) > 1 && parts[0].load.Tank == parts[1].load.Tank {
 		done += " (with the refill)"
 	}
+	walk, how := "Walk spraying", fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume))
+	if m.Granules != nil {
+		walk, how = "Walk spreading", w.spreadHow(s, m)
+	}
 	facts := []Fact{
 		{"Passes", w.apart(ps)},
-		{"Walk spraying", w.u.Length(ps.SprayedLength)},
+		{walk, w.u.Length(ps.SprayedLength)},
 		{"Turns", fmt.Sprint(ps.Turns)},
 		{"Time here", unit.Minutes(s.Service)},
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
@@ -230,7 +240,7 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		out = append(out, Text{Text: text})
 	}
 	return append(out,
-		Text{Text: fmt.Sprintf("%s x %s = %s", w.u.Area(s.Area), w.u.CarrierRate(m.Carrier), w.u.Volume(s.Volume)), Style: Small},
+		Text{Text: how, Style: Small},
 		Text{Text: fmt.Sprintf("No plan for this turf has fewer than %s or walks less than %s.", count(ps.BoundPasses, "pass"), w.u.Length(ps.BoundLength)), Style: Small})
 }
 

@@ -42,7 +42,7 @@ var surfaceWords = map[geo.Surface]string{
 }
 
 var methodWords = map[plan.ApplicatorKind]string{
-	plan.Gun: "hand gun", plan.Backpack: "backpack", plan.Boom: "boom", plan.RideOn: "ride-on",
+	plan.Gun: "hand gun", plan.Backpack: "backpack", plan.Boom: "boom", plan.RideOn: "ride-on", plan.Spreader: "spreader",
 }
 
 var classWords = map[label.Class]string{

@@ -54,7 +54,11 @@ func (e *engine) legend(m sheet.Map, width float64) legendBox {
 }
 
 func (e *engine) legendItems(m sheet.Map) []legendItem {
-	items := []legendItem{{"Turf to spray", func(x, y, w, h float64) { e.pen.rect(x, y, w, h, paleTurf, ink, 0.5) }}}
+	turf := "Turf to spray"
+	if m.Spread {
+		turf = "Turf to spread"
+	}
+	items := []legendItem{{turf, func(x, y, w, h float64) { e.pen.rect(x, y, w, h, paleTurf, ink, 0.5) }}}
 	for _, g := range m.LeftOut {
 		items = append(items, legendItem{g.Label, func(x, y, w, h float64) { e.sampleGround(g.Surface, x, y, w, h) }})
 	}
