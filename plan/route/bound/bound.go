@@ -94,6 +94,11 @@ func (b Bound) Say(p *route.Plan) string {
 	return s
 }
 
+// SayWeighed puts what a plan weighs beside its bound.
+func SayWeighed(is, least unit.Time) string {
+	return fmt.Sprintf("With your weights no plan can come to less than %s (proved); this one comes to %s: %s.", unit.Minutes(least), unit.Minutes(is), Above(is, least))
+}
+
 // Above says how far a plan that takes a time may be above the best possible, when none can take less than another.
 func Above(is, least unit.Time) string {
 	if x := over(is, least); x >= nothing {
@@ -114,6 +119,8 @@ type bounder struct {
 	out []bool
 	// split is what each further trip of a stop costs beside what the stop has for it.
 	split float64
+	// bare is the same without that, nil where there is none.
+	bare *bounder
 }
 
 func (b *bounder) leastSetUp(site int) unit.Time {

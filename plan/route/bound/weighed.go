@@ -12,7 +12,7 @@ import (
 // It is the bound on the minutes of another day, every plan of which takes as long as the same plan of this day weighs, overtime left out: drives take their price, each
 // fill visit is longer by one load's weight (it fills a load at least), and breaking a stop off takes a split's besides the way back (there are as many
 // splits as stops broken off). Where trucks have several tanks a visit fills several loads, so that the least number of loads, each at its weight, is put on visits as they are
-// instead where that is more. So tours, q-routes and sets of trips hold as they do for minutes. Of trees of trips that share stops, k trips have k-1 splits at the least, and taking a
+// instead where that is more. Stops that take more than a trip holds are split at the least so often; that is counted instead of the splits themselves where it is more. So tours, q-routes and sets of trips hold as they do for minutes. Of trees of trips that share stops, k trips have k-1 splits at the least, and taking a
 // ring of shared stops apart takes visits away, so that it adds no split.
 //
 // Overtime is bounded apart: the shifts are at work for no less than the bound on the minutes, and each is in overtime for what it works beyond its hours. It is not counted where
@@ -20,20 +20,55 @@ import (
 func (b *bounder) weighed(minutes Bound) unit.Time {
 	least := minutes.Time
 	w := &b.d.Weights
-	if priced := b.dearer(w.Load); priced != nil {
-		least = max(least, priced.least().Time)
-		if !b.oneTank() {
-			least = max(least, b.dearer(0).least().Time+unit.Time(minutes.Loads)*w.Load)
+	if b.d.Toll != nil || w.Load > 0 || w.Split > 0 {
+		least = max(least, b.dearer(w.Load, w.Split).least().Time)
+		n := unit.Time(b.leastSplits())
+		if n > 0 && w.Split > 0 {
+			least = max(least, b.dearer(w.Load, 0).least().Time+n*w.Split)
+		}
+		if !b.oneTank() && w.Load > 0 {
+			least = max(least, b.dearer(0, 0).least().Time+unit.Time(minutes.Loads)*w.Load+n*w.Split)
 		}
 	}
 	return least + unit.Time(w.Over)*b.leastOver(minutes.Time)
 }
 
-// dearer is the bounder of the day whose minutes are what this one's plans weigh, each fill visit by so much; nil where that is this day.
-func (b *bounder) dearer(load unit.Time) *bounder {
-	if b.d.Toll == nil && b.d.Weights.Load == 0 && b.d.Weights.Split == 0 {
-		return nil
+// leastSplits is how many splits there must be: of stops that take more than a trip holds.
+func (b *bounder) leastSplits() int {
+	n := 0
+	for i := range b.d.Stops {
+		st := &b.d.Stops[i]
+		if b.out[i] || st.Mix == route.NoMix {
+			continue
+		}
+		hold, _ := b.hold(st.Mix)
+		for _, h := range b.heldMost() {
+			hold = max(hold, h[st.Mix])
+		}
+		if hold > 0 {
+			n += int((st.Need() - 1) / hold)
+		}
 	}
+	return n
+}
+
+// heldMost is what the tanks of each shift hold at the start, by mix: a first trip may be out of that.
+func (b *bounder) heldMost() [][]route.Ticks {
+	var out [][]route.Ticks
+	for s := range b.d.Shifts {
+		held := make([]route.Ticks, len(b.d.Mixes))
+		for _, t := range b.d.Shifts[s].Tanks {
+			if t.Held != nil {
+				held[t.Held.Mix] += t.Held.Left
+			}
+		}
+		out = append(out, held)
+	}
+	return out
+}
+
+// dearer is the bounder of the day whose minutes are what this one's plans weigh, each fill visit and each split by so much.
+func (b *bounder) dearer(load, split unit.Time) *bounder {
 	d := *b.d
 	d.Toll, d.Drive = nil, make([][]unit.Time, len(b.d.Drive))
 	for i := range d.Drive {
@@ -46,21 +81,29 @@ func (b *bounder) dearer(load unit.Time) *bounder {
 	for i := range d.Fills {
 		d.Fills[i].HookUp += load
 	}
-	split := b.d.Weights.Split
-	d.Stops = slices.Clone(b.d.Stops)
-	for i := range d.Stops {
-		st := &d.Stops[i]
-		if st.Mix == route.NoMix {
-			continue
-		}
-		back := make([]unit.Time, len(st.Passes))
-		copy(back, st.Back)
-		for k := range back {
-			back[k] += split
-		}
-		st.Back = back
+	bare := &bounder{d: &d, out: b.out}
+	if split == 0 {
+		return bare
 	}
-	return &bounder{d: &d, out: b.out, split: float64(split)}
+	with := d
+	with.Stops = slices.Clone(d.Stops)
+	for i := range with.Stops {
+		with.Stops[i].Back = backs(&d.Stops[i], split)
+	}
+	return &bounder{d: &with, out: b.out, split: float64(split), bare: bare}
+}
+
+// backs are a stop's ways back with what a split weighs.
+func backs(st *route.Stop, split unit.Time) []unit.Time {
+	if st.Mix == route.NoMix {
+		return nil
+	}
+	back := make([]unit.Time, len(st.Passes))
+	copy(back, st.Back)
+	for k := range back {
+		back[k] += split
+	}
+	return back
 }
 
 // leastOver is the overtime of all shifts together at the least when they work for so long.
