@@ -22,12 +22,12 @@ func (b *bounder) weighed(minutes Bound) unit.Time {
 	w := &b.d.Weights
 	if b.d.Toll != nil || w.Load > 0 || w.Split > 0 {
 		least = max(least, b.dearer(w.Load, w.Split).least().Time)
-		n := unit.Time(b.leastSplits())
+		n := b.leastSplits()
 		if n > 0 && w.Split > 0 {
-			least = max(least, b.dearer(w.Load, 0).least().Time+n*w.Split)
+			least = max(least, b.dearer(w.Load, 0).least().Time+unit.Time(n)*w.Split)
 		}
 		if !b.oneTank() && w.Load > 0 {
-			least = max(least, b.dearer(0, 0).least().Time+unit.Time(minutes.Loads)*w.Load+n*w.Split)
+			least = max(least, b.dearer(0, 0).least().Time+unit.Time(minutes.Loads)*w.Load+unit.Time(n)*w.Split)
 		}
 	}
 	return least + unit.Time(w.Over)*b.leastOver(minutes.Time)
