@@ -37,6 +37,8 @@ type Day struct {
 	Stops       []Stop
 	Travel      Travel
 	Lunch       Pause
+	// Weights say what the plan is to save beside minutes.
+	Weights Weights
 	// Rinses are the rules for changing the mix of a tank within the day; without one for a change it is not made.
 	Rinses []Rinse
 	// AcceptLeftover takes a plan that leaves mix over above the heels, where there is none that does not.

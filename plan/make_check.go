@@ -37,6 +37,7 @@ func (m *maker) check() {
 	}
 	m.checkNames()
 	m.checkTravel()
+	m.checkWeights()
 	for i := range d.Trucks {
 		m.checkTruck(&d.Trucks[i])
 	}

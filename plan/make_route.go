@@ -102,6 +102,7 @@ func (r *router) setUp() {
 		r.shift(&d.Trucks[i])
 	}
 	r.drives()
+	r.weigh()
 }
 
 // put enters a place.
@@ -318,4 +319,5 @@ func (r *router) bounds() {
 	r.plan.BoundMinutes = b.Time.In(unit.Minute)
 	r.plan.BoundLoads = b.Loads
 	r.plan.Bound = b.Say(r.answer.Plan)
+	r.weighed(b)
 }

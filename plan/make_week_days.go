@@ -111,6 +111,7 @@ func (m *weekMaker) sums() {
 			o.Rinses += t.Rinses
 			o.TruckDays++
 		}
+		o.WeighedMinutes += o.Days[k].Plan.WeighedMinutes
 		for _, t := range o.Days[k].Plan.Trucks {
 			for _, c := range t.Carry {
 				m.carry(c.Product, k, c.Amount)
@@ -153,10 +154,19 @@ func (m *weekMaker) bound() {
 			left = append(left, i)
 		}
 	}
-	least := bound.Of(&m.route, left).Time
+	b := bound.Of(&m.route, left)
+	least := b.Time
 	if over := least - is; over > 0 && over < 1e-9*is { // the same sum in another order
 		least = is
 	}
 	o.BoundMinutes = least.In(unit.Minute)
 	o.Bound = fmt.Sprintf("No plan for these visits can take less than %s of driving, filling and work, whatever the days and trucks (proved); this one takes %s: %s.", unit.Minutes(least), unit.Minutes(is), bound.Above(is, least))
+	if m.route.Weighed() {
+		is, least := unit.Time(o.WeighedMinutes)*unit.Minute, b.Weighed
+		if over := least - is; over > 0 && over < 1e-9*is {
+			least = is
+		}
+		o.BoundWeighedMinutes = least.In(unit.Minute)
+		o.Bound += " " + bound.SayWeighed(is, least)
+	}
 }

@@ -32,6 +32,9 @@ type Plan struct {
 	// BoundMinutes is what no plan for these stops, tanks and calibrations can go below.
 	Minutes      float64 `json:"minutes"`
 	BoundMinutes float64 `json:"bound_minutes"`
+	// WeighedMinutes is what the plan comes to with the day's Weights, and BoundWeighedMinutes what no plan can go below; 0 without weights.
+	WeighedMinutes      float64 `json:"weighed_minutes,omitempty"`
+	BoundWeighedMinutes float64 `json:"bound_weighed_minutes,omitempty"`
 	// BoundLoads is the fewest tankfuls of any plan, and Bound says in words how good this one is.
 	// Driving says where driving times are from, in words.
 	// RoadCredit is what the map of roads asks to be said, "" without one.

@@ -54,6 +54,9 @@ type WeekPlan struct {
 	Minutes      float64 `json:"minutes"`
 	BoundMinutes float64 `json:"bound_minutes"`
 	Bound        string  `json:"bound"`
+	// WeighedMinutes and BoundWeighedMinutes are the same with the weights of the week; 0 without any, and the bound where none is known.
+	WeighedMinutes      float64 `json:"weighed_minutes,omitempty"`
+	BoundWeighedMinutes float64 `json:"bound_weighed_minutes,omitempty"`
 	// Rinses, Loads and TruckDays are sums: changes of mix within a day, tankfuls, and days of a truck.
 	Rinses    int          `json:"rinses"`
 	Loads     int          `json:"loads"`

@@ -32,10 +32,10 @@ func (f *serviceFlags) add(cmd *cobra.Command) {
 	f.wait = 10 * unit.Second
 	fs.Var(&f.wait, "ask-wait", "how long to wait for each answer")
 	fs.StringVar(&f.folder, "ask-keep", "", "`folder` that keeps the answers, so that they are not asked for again")
-	fs.StringVar(&f.save, "save-drives", "", "write the drives that were answered to a `FILE`, for travel.table of the day file")
+	fs.StringVar(&f.save, "save-drives", "", "write the drives that were answered to a `FILE`, for travel.table of the file")
 }
 
-// ask asks the service for the day's drives and enters them. A service that fails is told, and what it did not answer is found otherwise.
+// ask asks the service for the drives of a day, or of a week's days together, and enters them. A service that fails is told, and what it did not answer is found otherwise.
 func (f *serviceFlags) ask(ctx context.Context, d *plan.Day, try string) (problem.List, error) {
 	var l problem.List
 	if f.url == "" {

@@ -36,8 +36,10 @@ var unitWords = strings.Fields(`ft feet foot sqft sqfeet inch inches yd yard yar
 
 // bareNumbers lists names that may keep a unit in the name of a float64, with the reason.
 var bareNumbers = map[string]string{
-	"tankful/plan Minutes":      "the JSON field of that name is in minutes, for whoever reads it",
-	"tankful/plan BoundMinutes": "the JSON field of that name is in minutes, for whoever reads it",
+	"tankful/plan Minutes":             "the JSON field of that name is in minutes, for whoever reads it",
+	"tankful/plan BoundMinutes":        "the JSON field of that name is in minutes, for whoever reads it",
+	"tankful/plan WeighedMinutes":      "the JSON field of that name is in minutes, for whoever reads it",
+	"tankful/plan BoundWeighedMinutes": "the JSON field of that name is in minutes, for whoever reads it",
 }
 
 // bareLiterals lists "package file: number" where a number without a unit may become a

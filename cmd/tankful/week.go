@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -34,7 +35,9 @@ its stops, each of which says when it is due. Every visit gets a truck and a day
 in one search; those that find none are listed, each with the reason.
 
 With --out the folder gets a day file for each day, for "tankful day", with copies of the
-outline files and records that it names, and the summary as text and JSON.`,
+outline files and records that it names, and the summary as text and JSON. A routing service
+that is asked is asked once for all visits; plan the days with the same --ask and --ask-keep, or
+name the file of --save-drives as travel.table, and they have the same driving times.`,
 		Example: `  tankful week june.yaml --out june
   tankful week june.yaml --json > june.json`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -45,6 +48,7 @@ outline files and records that it names, and the summary as text and JSON.`,
 		},
 	}
 	outlines.add(cmd)
+	j.service.add(cmd)
 	cmd.Flags().StringVar(&j.dir, "out", "", "`folder` for a day file of each day (default: print the summary only)")
 	cmd.Flags().BoolVar(&j.asJSON, "json", false, "print the whole plan as JSON, in SI units")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -66,6 +70,7 @@ type weekJob struct {
 	files     fs.FS // nil: the disk, beside the week file
 	dir       string
 	asJSON    bool
+	service   serviceFlags
 	// used are the files that the week file names, by the path that it has for them.
 	used map[string][]byte
 }
@@ -78,7 +83,7 @@ func (j *weekJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
 	if info, err := os.Stat(j.dir); j.dir != "" && err == nil && !info.IsDir() {
 		return &usageError{fmt.Sprintf("--out: %s is a file, and a folder is wanted", j.dir), j.try}
 	}
-	w, days, p, found, err := j.plan(opt)
+	w, days, p, found, err := j.plan(cmd.Context(), opt)
 	if err != nil {
 		return err
 	}
@@ -98,7 +103,7 @@ func (j *weekJob) run(cmd *cobra.Command, outlines *outlineFlags) error {
 }
 
 // plan reads the week and plans it. There is no plan beside an error.
-func (j *weekJob) plan(opt intake.Options) (*plan.Week, *dayfile.Days, *plan.WeekPlan, problem.List, error) {
+func (j *weekJob) plan(ctx context.Context, opt intake.Options) (*plan.Week, *dayfile.Days, *plan.WeekPlan, problem.List, error) {
 	pr := j.progress("planning", 0)
 	defer pr.end()
 	pr.show()
@@ -106,6 +111,14 @@ func (j *weekJob) plan(opt intake.Options) (*plan.Week, *dayfile.Days, *plan.Wee
 	if err := found.Err(); err != nil {
 		return nil, nil, nil, nil, refuse(j.env, err, j.asJSON)
 	}
+	if err := interrupted(ctx); err != nil {
+		return nil, nil, nil, nil, err
+	}
+	more, err := j.service.ask(ctx, w.Day, j.try)
+	if err != nil {
+		return nil, nil, nil, nil, err
+	}
+	found = append(found, more...)
 	p, more := plan.MakeWeek(w)
 	found = withNew(found, more)
 	if err := found.Err(); err != nil {

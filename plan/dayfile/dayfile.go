@@ -94,7 +94,7 @@ func (r *reader) readDay(root cursor) {
 
 // sharedKeys are the keys that a day file and a week file have both.
 const sharedKeys = "invented outfit! units! start! end yard! travel! fill_points products! limits record applicators! operators! mixes! trucks! outlines set_up " +
-	"lunch rinses accept_leftover"
+	"lunch rinses accept_leftover weights"
 
 // readShared reads what days of one outfit have in common.
 func (r *reader) readShared(o object) {
@@ -121,6 +121,7 @@ func (r *reader) readShared(o object) {
 	d.Trucks = list(o.at("trucks"), r.readTruck)
 	r.checkFillTrucks()
 	d.Lunch = readLunch(o.at("lunch"))
+	d.Weights = readWeights(o.at("weights"))
 	d.AcceptLeftover = o.at("accept_leftover").boolean()
 	r.readOutlines(o.at("outlines"))
 	r.setUpGiven = o.has("set_up")

@@ -118,6 +118,17 @@ func (d *Day) checkFigures() error {
 		}
 		c.times("driving time", d.Drive[i]...)
 	}
+	if d.Toll != nil && len(d.Toll) != c.places {
+		return fmt.Errorf("tolls from %d of %d places", len(d.Toll), c.places)
+	}
+	for i := range d.Toll {
+		if len(d.Toll[i]) != c.places {
+			return fmt.Errorf("tolls from place %d: %d of %d", i, len(d.Toll[i]), c.places)
+		}
+		c.times("toll", d.Toll[i]...)
+	}
+	w := &d.Weights
+	c.times("weight", w.Drop, w.Leftover, w.Load, w.Split, unit.Time(w.Late), unit.Time(w.Over), unit.Time(w.Wait))
 	if d.Rinse != nil {
 		if len(d.Rinse) != c.mixes {
 			return fmt.Errorf("rinses from %d of %d mixes", len(d.Rinse), c.mixes)

@@ -46,6 +46,7 @@ func (p *Plan) sum() {
 		p.Drive, p.Fill, p.Rinse, p.Work = p.Drive+r.Drive, p.Fill+r.Fill, p.Rinse+r.Rinse, p.Work+r.Work
 		p.Wait, p.Over, p.Late, p.LunchLate = p.Wait+r.Wait, p.Over+r.Over, p.Late+r.Late, p.LunchLate+r.LunchLate
 		p.Leftover += r.Leftover
+		p.Toll += r.Toll
 		for k := range r.Legs {
 			p.Loads += len(r.Legs[k].Loads)
 		}
@@ -158,6 +159,9 @@ func (c *clock) trip(k int, t *Trip) error {
 func (c *clock) drive(place int) unit.Time {
 	t := c.day.Drive[c.at][place]
 	c.run.Drive += t
+	if c.day.Toll != nil {
+		c.run.Toll += c.day.Toll[c.at][place]
+	}
 	c.now += t
 	c.at = place
 	return t

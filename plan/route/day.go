@@ -21,7 +21,9 @@ const NoMix = -1
 type Day struct {
 	// Drive is the driving time from place to place, Drive[from][to]; the diagonal is 0. It need not be the same both
 	// ways, nor keep the triangle inequality.
-	Drive  [][]unit.Time
+	Drive [][]unit.Time
+	// Toll is what each drive costs beside its time, as Drive; nil for nothing. No clock knows of it.
+	Toll   [][]unit.Time
 	Shifts []Shift
 	Fills  []Fill
 	Mixes  []Mix
@@ -140,6 +142,30 @@ type Weights struct {
 // Usual puts what cannot be done first, then what is left over, then the minutes, then loads, then splits: a second too late weighs more than a stop left out, which weighs 10,000 h, a tick
 // left over 1 h, a second of overtime as much as two of work; loads and splits, at 0.01 and 0.001 s, decide between like times.
 var Usual = Weights{Late: 1e8, Over: 1, Wait: 0.1, Drop: 10_000 * unit.Hour, Leftover: unit.Hour, Load: 0.01 * unit.Second, Split: 0.001 * unit.Second}
+
+// Price is what a drive counts for: its time and its toll.
+func (d *Day) Price(from, to int) unit.Time {
+	if d.Toll == nil {
+		return d.Drive[from][to]
+	}
+	return d.Drive[from][to] + d.Toll[from][to]
+}
+
+// Weighed reports whether plans are compared by more than their minutes: drives have tolls, or loads, splits or overtime weigh otherwise than Usual has them.
+func (d *Day) Weighed() bool { return d.priced() || d.Weights.Over != Usual.Over }
+
+// priced reports whether drives, loads or splits cost enough beside their time to decide against it.
+func (d *Day) priced() bool {
+	return d.Toll != nil || d.Weights.Load > unit.Second || d.Weights.Split > unit.Second
+}
+
+// LoadPrice is what the first load of a fill visit is to add to the way over the fill point where loads weigh; 0 where they decide between like times only.
+func (d *Day) LoadPrice() unit.Time {
+	if !d.priced() {
+		return 0
+	}
+	return d.Weights.Load
+}
 
 // Demand is what all stops take of a mix.
 func (d *Day) Demand(mix int) Ticks {

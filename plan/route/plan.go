@@ -32,6 +32,8 @@ type Plan struct {
 	// Sums over the runs.
 	Drive, Fill, Rinse, Work, Wait, Over, Late unit.Time
 	LunchLate                                  unit.Time
+	// Toll is what the drives cost beside their time, see Day.Toll; in no sum of times.
+	Toll unit.Time
 	// Leftover is mix above the heels at the end or at a change of mix: what agitation asked for, or what tanks held and nothing took.
 	Leftover      Ticks
 	Loads, Splits int
@@ -46,6 +48,8 @@ type Run struct {
 	// Home is the drive to the shift's end. Finish is the clock there.
 	Home, Finish                               unit.Time
 	Drive, Fill, Rinse, Work, Wait, Over, Late unit.Time
+	// Toll is that of the drives.
+	Toll unit.Time
 	// Lates are stops begun after their window, Shut the legs whose fill point had closed.
 	Lates, Shut []int
 	Leftover    Ticks
@@ -112,8 +116,12 @@ type Visit struct {
 
 // Cost is what plans are compared by: seconds of driving, filling, rinsing and work, and what the weights make of the rest.
 func (p *Plan) Cost(w Weights) unit.Time {
-	return p.Minutes() + unit.Time(w.Wait)*p.Wait + unit.Time(w.Over)*(p.Over+p.LunchLate) + unit.Time(w.Late)*p.Late +
-		unit.Time(len(p.Left))*w.Drop + unit.Time(p.Leftover)*w.Leftover + unit.Time(p.Loads)*w.Load + unit.Time(p.Splits)*w.Split
+	return p.Weighed(w) + unit.Time(w.Wait)*p.Wait + unit.Time(w.Late)*p.Late + unit.Time(len(p.Left))*w.Drop + unit.Time(p.Leftover)*w.Leftover
+}
+
+// Weighed is the part of Cost that is told: Minutes and tolls, and what overtime, loads and splits weigh. What must not be (too late, left out, left over) and waiting are not in it.
+func (p *Plan) Weighed(w Weights) unit.Time {
+	return p.Minutes() + p.Toll + unit.Time(w.Over)*(p.Over+p.LunchLate) + unit.Time(p.Loads)*w.Load + unit.Time(p.Splits)*w.Split
 }
 
 // Minutes is driving, filling, rinsing and work: waiting, lunch and overtime's price are not in it.

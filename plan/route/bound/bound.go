@@ -20,6 +20,8 @@ type Bound struct {
 	Loads int
 	// Unsplit is the time that no plan can go below that does each stop in one go.
 	Unsplit unit.Time
+	// Weighed is what no such plan's route.Plan.Weighed can go below. It is Time where the day's weights ask for no more than the minutes.
+	Weighed unit.Time
 }
 
 // Of is the bound for all plans that do all stops of a day but those left out. It is zero for a day that is none.
@@ -32,6 +34,17 @@ func Of(d *route.Day, left []int) Bound {
 	for _, i := range left {
 		b.out[i] = true
 	}
+	out := b.least()
+	out.Weighed = out.Time
+	if d.Weighed() {
+		out.Weighed = b.weighed(out)
+	}
+	return out
+}
+
+// least is the bound on the minutes of the day as it stands, and on its loads.
+func (b *bounder) least() Bound {
+	d := b.d
 	work := unit.Time(0)
 	sites := map[int]bool{}
 	for i := range d.Stops {
@@ -81,6 +94,11 @@ func (b Bound) Say(p *route.Plan) string {
 	return s
 }
 
+// SayWeighed puts what a plan weighs beside its bound.
+func SayWeighed(is, least unit.Time) string {
+	return fmt.Sprintf("With your weights no plan can come to less than %s (proved); this one comes to %s: %s.", unit.Minutes(least), unit.Minutes(is), Above(is, least))
+}
+
 // Above says how far a plan that takes a time may be above the best possible, when none can take less than another.
 func Above(is, least unit.Time) string {
 	if x := over(is, least); x >= nothing {
@@ -99,6 +117,10 @@ func over(is, least unit.Time) float64 { return float64(is-least) / math.Max(flo
 type bounder struct {
 	d   *route.Day
 	out []bool
+	// split is what each further trip of a stop costs beside what the stop has for it.
+	split float64
+	// bare is the same without that, nil where there is none.
+	bare *bounder
 }
 
 func (b *bounder) leastSetUp(site int) unit.Time {

@@ -75,7 +75,7 @@ func (g *group) trips(price []float64, begin float64) (c, e layers) {
 
 // pairs enters what two trips cost that share a stop x, one with p besides and the other with q.
 func (g *group) pairs(c, e layers) {
-	all := len(g.volume) - 1
+	all, cut := len(g.volume)-1, g.b.split
 	for p := 0; p <= all; p++ {
 		if g.volume[p] > g.hold {
 			continue
@@ -86,8 +86,8 @@ func (g *group) pairs(c, e layers) {
 				for r := free &^ q; r > 0; r &= r - 1 {
 					x := r & -r
 					if s := p | q | x; g.volume[s] <= 2*g.hold {
-						e[0][s] = min(e[0][s], c[0][p|x]+c[0][q|x])
-						e[1][s] = min(e[1][s], c[1][p|x]+c[0][q|x], c[0][p|x]+c[1][q|x])
+						e[0][s] = min(e[0][s], c[0][p|x]+c[0][q|x]+cut)
+						e[1][s] = min(e[1][s], c[1][p|x]+c[0][q|x]+cut, c[0][p|x]+c[1][q|x]+cut)
 					}
 				}
 			}
@@ -123,15 +123,15 @@ func (g *group) threes(c, e layers) {
 	for s := 0; s <= all; s++ {
 		free := all &^ s
 		for y := range n {
-			is := two[0][s*n+y]
-			if math.IsInf(is, 1) && math.IsInf(two[1][s*n+y], 1) {
+			is, end := two[0][s*n+y]+2*g.b.split, two[1][s*n+y]+2*g.b.split // two splits link three trips
+			if math.IsInf(is, 1) && math.IsInf(end, 1) {
 				continue
 			}
 			rest := free &^ (1 << y)
 			for r := rest; ; r = (r - 1) & rest {
 				if k := s | r | 1<<y; g.volume[k] <= 3*g.hold {
 					e[0][k] = min(e[0][k], is+c[0][r|1<<y])
-					e[1][k] = min(e[1][k], is+c[1][r|1<<y], two[1][s*n+y]+c[0][r|1<<y])
+					e[1][k] = min(e[1][k], is+c[1][r|1<<y], end+c[0][r|1<<y])
 				}
 				if r == 0 {
 					break

@@ -88,8 +88,15 @@ func (b *bounder) groups() [][]int {
 	return [][]int{all}
 }
 
-// manyTrips is the bound of q-routes where one group has four trips or more.
+// manyTrips is the bound of q-routes where one group has four trips or more that share stops: three splits at the least.
 func (b *bounder) manyTrips(mixes [][]int, t [][]float64) float64 {
+	if b.bare != nil {
+		return max(b.fourTrips(mixes, t), b.bare.fourTrips(mixes, t)+3*b.split)
+	}
+	return b.fourTrips(mixes, t)
+}
+
+func (b *bounder) fourTrips(mixes [][]int, t [][]float64) float64 {
 	sum, more := 0.0, math.Inf(1)
 	for _, of := range mixes {
 		n := b.newNet(of, t)

@@ -301,10 +301,10 @@ func (c *cutter) to(chunks []chunk, p, fill int) float64 {
 	}
 	st := &c.d.Stops[chunks[p].stop]
 	if fill == route.NoFill {
-		return float64(c.d.Drive[from][st.Place] + st.SetUp)
+		return float64(c.d.Price(from, st.Place) + st.SetUp)
 	}
 	f := c.d.Fills[fill].Place
-	return float64(c.d.Drive[from][f] + c.d.Drive[f][st.Place] + st.SetUp)
+	return float64(c.d.Price(from, f) + c.d.Price(f, st.Place) + st.SetUp)
 }
 
 // step is the way from chunk q-1 to chunk q of a trip that begins with p.
@@ -313,7 +313,7 @@ func (c *cutter) step(chunks []chunk, p, q int) float64 {
 		return 0
 	}
 	a, b := &c.d.Stops[chunks[q-1].stop], &c.d.Stops[chunks[q].stop]
-	way := c.d.Drive[a.Place][b.Place] + chunks[q-1].back
+	way := c.d.Price(a.Place, b.Place) + chunks[q-1].back
 	if a.Site != b.Site {
 		way += b.SetUp
 	}
@@ -323,7 +323,7 @@ func (c *cutter) step(chunks []chunk, p, q int) float64 {
 // breakOff is what ending a trip after chunk q costs: the way back to the truck from within a stop, or the way home.
 func (c *cutter) breakOff(chunks []chunk, q int) unit.Time {
 	if q+1 == len(chunks) {
-		return c.d.Drive[c.d.Stops[chunks[q].stop].Place][c.sh.End]
+		return c.d.Price(c.d.Stops[chunks[q].stop].Place, c.sh.End)
 	}
 	return chunks[q].back
 }

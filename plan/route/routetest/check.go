@@ -26,6 +26,7 @@ func Check(d *route.Day, p *route.Plan) []error {
 		c.s, c.sh, c.r = s, &d.Shifts[s], &p.Runs[s]
 		c.tanks()
 		c.times()
+		c.tolls()
 	}
 	c.stops()
 	c.sums()
@@ -45,6 +46,7 @@ type checker struct {
 	loads   int
 	left    route.Ticks
 	late    unit.Time
+	toll    unit.Time
 }
 
 func (c *checker) errorf(format string, args ...any) {
@@ -380,6 +382,29 @@ func (c *checker) most(s, mix int) route.Ticks {
 	return sum
 }
 
+// tolls adds up what the drives of a run cost besides, from place to place.
+func (c *checker) tolls() {
+	sum, places := unit.Time(0), []int{c.sh.Start}
+	for k := range c.r.Legs {
+		if f := c.r.Legs[k].Fill; f != route.NoFill {
+			places = append(places, c.d.Fills[f].Place)
+		}
+		for _, v := range c.r.Legs[k].Visits {
+			places = append(places, c.d.Stops[v.Stop].Place)
+		}
+	}
+	if len(c.r.Legs) > 0 {
+		places = append(places, c.sh.End)
+	}
+	for i := 1; i < len(places) && c.d.Toll != nil; i++ {
+		sum += c.d.Toll[places[i-1]][places[i]]
+	}
+	if !near(c.r.Toll, sum) {
+		c.errorf("a toll of %v, want %v", c.r.Toll, sum)
+	}
+	c.toll += sum
+}
+
 // sums holds the plan's sums against its runs.
 func (c *checker) sums() {
 	var drive, fill, rinse, work, wait, over, lunch unit.Time
@@ -392,6 +417,9 @@ func (c *checker) sums() {
 		if !near(x[0], x[1]) {
 			c.errorf("stated %v of [drive fill rinse work wait over late lunch] in all, want %v", x[0], x[1])
 		}
+	}
+	if !near(c.p.Toll, c.toll) {
+		c.errorf("a toll of %v in all, want %v", c.p.Toll, c.toll)
 	}
 	if c.p.Loads != c.loads || c.p.Leftover != c.left {
 		c.errorf("stated %d loads and %d left over, want %d and %d", c.p.Loads, c.p.Leftover, c.loads, c.left)

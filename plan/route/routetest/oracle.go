@@ -165,7 +165,7 @@ func (o *oracle) solve() (unit.Time, bool) {
 	least := math.Inf(1)
 	for last := range n {
 		for c := range contents {
-			home := o.d.Drive[o.d.Stops[last].Place][o.sh.End]
+			home := o.way(o.d.Stops[last].Place, o.sh.End)
 			least = min(least, best[((o.states-1)*(n+1)+last)*contents+c]+float64(home))
 		}
 	}
@@ -220,11 +220,11 @@ func (o *oracle) extend(trip []float64, base, s int, from []int, start, f, i int
 		st := &o.d.Stops[j]
 		for k := now[j] + 1; k < o.radix[j] && now[j] == from[j]; k++ { // a stop is visited once on a leg
 			a, b := o.ends[j][now[j]], o.ends[j][k]
-			way := o.d.Drive[o.d.Fills[f].Place][st.Place]
+			way := o.way(o.d.Fills[f].Place, st.Place)
 			if i < 0 {
-				way += o.d.Drive[start][o.d.Fills[f].Place]
+				way += o.way(start, o.d.Fills[f].Place)
 			} else {
-				way = o.d.Drive[o.d.Stops[i].Place][st.Place]
+				way = o.way(o.d.Stops[i].Place, st.Place)
 			}
 			need := o.ends[j][o.radix[j]-1]
 			work := st.SetUp + st.Work*unit.Time(b-a)/unit.Time(need)
@@ -242,6 +242,14 @@ func (o *oracle) extend(trip []float64, base, s int, from []int, start, f, i int
 		}
 		step *= o.radix[j]
 	}
+}
+
+// way is what a drive costs.
+func (o *oracle) way(from, to int) unit.Time {
+	if o.d.Toll != nil {
+		return o.d.Drive[from][to] + o.d.Toll[from][to]
+	}
+	return o.d.Drive[from][to]
 }
 
 // end fills the tanks for a trip in every way that holds it.

@@ -98,6 +98,29 @@ func Random(seed uint64, k Kind) *route.Day {
 	return d
 }
 
+// Weigh gives a random day weights drawn with a seed: tolls, and what loads, splits and overtime weigh, each or none.
+func Weigh(d *route.Day, seed uint64) {
+	r := rand.New(rand.NewPCG(seed, 0x77656967))
+	if r.IntN(3) > 0 {
+		per := unit.Time(2 * r.Float64())
+		for i, row := range d.Drive {
+			d.Toll = append(d.Toll, make([]unit.Time, len(row)))
+			for j, t := range row { // a way by another road than the quickest: no share of the time
+				d.Toll[i][j] = per * t * unit.Time(0.5+r.Float64())
+			}
+		}
+	}
+	if r.IntN(3) > 0 {
+		d.Weights.Load = unit.Time(r.IntN(1800))
+	}
+	if r.IntN(3) > 0 {
+		d.Weights.Split = unit.Time(r.IntN(1800))
+	}
+	if r.IntN(3) > 0 {
+		d.Weights.Over = 5 * r.Float64()
+	}
+}
+
 func randomStop(r *rand.Rand, d *route.Day, i, most int, k Kind) route.Stop {
 	st := route.Stop{Place: 1 + i, Site: i, Mix: r.IntN(len(d.Mixes)), Work: unit.Time(r.IntN(3000)), SetUp: unit.Time(r.IntN(300)), Whole: r.IntN(2) == 0}
 	for range 1 + r.IntN(3) {

@@ -14,7 +14,7 @@ func (s *state) take(v int) {
 	}
 	s.lack(t, shift, m.mix[v], -m.vol[v])
 	if p == none && q == none {
-		delta += s.link(x, before, after) - s.in(t, shift, v) - s.to(x, v, after)
+		delta += s.link(x, before, after) - s.in(t, shift, v) - s.to(&x.ways, v, after)
 		use := s.num[s.uses+t]
 		delta += s.rinse(x, s.useOf(before), s.useOf(after)) - s.rinse(x, s.useOf(before), use) - s.rinse(x, use, s.useOf(after))
 		s.unlink(t, shift)
@@ -46,7 +46,7 @@ func (s *state) joint(t, shift int, a, b int32) float64 {
 	case a == none:
 		return s.in(t, shift, int(b))
 	case b == none:
-		return s.to(&s.m.shift[shift], int(a), s.num[s.after+t])
+		return s.to(&s.m.shift[shift].ways, int(a), s.num[s.after+t])
 	}
 	return s.m.arc[int(a)*s.m.n+int(b)]
 }
@@ -59,7 +59,7 @@ func (s *state) link(x *shiftModel, a, b int32) float64 {
 	case b == none:
 		return x.last[s.num[s.tail+int(a)]]
 	}
-	return s.from(x, a, int(s.num[s.head+int(b)]))
+	return s.from(&x.ways, a, int(s.num[s.head+int(b)]))
 }
 
 // spend adds seconds to a shift.
@@ -122,7 +122,7 @@ func (s *state) put(v int, f found) {
 		t = s.newTrip(f.shift, f.p, f.use)
 		a, b := s.num[s.ahead+t], s.num[s.after+t]
 		delta += s.rinse(x, s.useOf(a), f.use) + s.rinse(x, f.use, s.useOf(b)) - s.rinse(x, s.useOf(a), s.useOf(b))
-		delta += s.in(t, f.shift, v) + s.to(x, v, b) - s.link(x, a, b)
+		delta += s.in(t, f.shift, v) + s.to(&x.ways, v, b) - s.link(x, a, b)
 		s.set(s.head+t, int32(v))
 		s.set(s.tail+t, int32(v))
 		s.set(s.prev+v, none)

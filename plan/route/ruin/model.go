@@ -21,8 +21,9 @@ type model struct {
 	open  []float64
 	close []float64
 	rank  []int8
-	arc   []float64 // n*n: the drive and the set-up of the head
+	arc   []float64 // n*n: the price of the drive and the set-up of the head
 	arcT  []float64 // the same, by head
+	arcC  []float64 // arc by the clock: without tolls
 	shift []shiftModel
 	near  [][]int32 // other nodes, nearest first
 	wide  float64   // the longest arc
@@ -32,28 +33,34 @@ type model struct {
 
 // shiftModel is a shift in flat arrays.
 type shiftModel struct {
-	like  int    // the first shift that is the same in all that counts
-	may   []bool // by node
-	ref   []float64
+	like   int     // the first shift that is the same in all that counts
+	may    []bool  // by node
+	ways           // what they cost
+	timeOf ways    // what they take by the clock
+	refF   []int16 // the fill points of ref and first
+	fstF   []int16
+	uses   []use
+	rinse  []float64 // between uses, len(uses)+1 squared; the last is the start
+	dry    []int32   // what the tanks hold at the start, by mix; nil when a first trip without filling is of no use
+	legs   int
+	from   float64
+	until  float64 // +Inf when open
+	hard   bool
+	per    float64 // s a tick, of the quickest fill point
+	timed  bool    // windows or hours are to be looked at
+	walk   bool    // ... by running through the whole shift
+	lunch  route.Lunch
+	mass   []float64 // of a tick, by mix, with payload
+	load   float64   // payload, 0 for none
+	apart  bool      // trips do not touch each other: one fill point where the shift begins and ends, one use, no hours
+}
+
+// ways are those of a shift that are no arcs, by node.
+type ways struct {
+	ref   []float64 // n*n: over a fill point
 	first []float64 // from the start over a fill point
 	bare  []float64 // from the start without one
-	last  []float64
-	refF  []int16 // the fill points of ref and first
-	fstF  []int16
-	uses  []use
-	rinse []float64 // between uses, len(uses)+1 squared; the last is the start
-	dry   []int32   // what the tanks hold at the start, by mix; nil when a first trip without filling is of no use
-	legs  int
-	from  float64
-	until float64 // +Inf when open
-	hard  bool
-	per   float64 // s a tick, of the quickest fill point
-	timed bool    // windows or hours are to be looked at
-	walk  bool    // ... by running through the whole shift
-	lunch route.Lunch
-	mass  []float64 // of a tick, by mix, with payload
-	load  float64   // payload, 0 for none
-	apart bool      // trips do not touch each other: one fill point where the shift begins and ends, one use, no hours
+	last  []float64 // to the end
 }
 
 // use is what the tanks carry on a trip.
@@ -187,12 +194,22 @@ func (m *model) arcs() {
 		a := &m.d.Stops[m.stop[i]]
 		for j := range m.n {
 			b := &m.d.Stops[m.stop[j]]
-			t := float64(m.d.Drive[a.Place][b.Place])
+			t := float64(m.d.Price(a.Place, b.Place))
 			if a.Site != b.Site {
 				t += float64(b.SetUp)
 			}
 			m.arc[i*m.n+j], m.arcT[j*m.n+i] = t, t
 			m.wide = max(m.wide, t)
+		}
+	}
+	m.arcC = m.arc
+	if m.d.Toll == nil {
+		return
+	}
+	m.arcC = slices.Clone(m.arc)
+	for i, a := range m.stop {
+		for j, b := range m.stop {
+			m.arcC[i*m.n+j] -= float64(m.d.Toll[m.d.Stops[a].Place][m.d.Stops[b].Place])
 		}
 	}
 }
@@ -228,8 +245,9 @@ func (m *model) newShift(s int) shiftModel {
 		windowed := st.Until > 0 || st.From > sh.From
 		x.timed = x.timed || may && windowed
 	}
-	x.timed = x.timed || x.walk || x.hard && !math.IsInf(x.until, 1)
-	x.walk = x.timed && (x.walk || x.per > 0 || x.lunch.Length > 0)
+	priced := d.Toll != nil || d.LoadPrice() > 0 // what a shift costs is not what it takes
+	x.timed = x.timed || x.walk || (x.hard || priced) && !math.IsInf(x.until, 1)
+	x.walk = x.timed && (x.walk || priced || x.per > 0 || x.lunch.Length > 0)
 	x.apart = !x.timed && len(fills) == 1 && d.Fills[fills[0]].Place == sh.Start && sh.Start == sh.End && len(x.uses) == 1 && !m.ranks
 	return x
 }
@@ -248,14 +266,14 @@ func (m *model) fitsSome(x *shiftModel, i int) bool {
 	return x.dry != nil && x.dry[k] >= m.vol[i]
 }
 
-// waysOf fills in the ways over fill points: from node to node, from the start, and home.
+// waysOf fills in the ways over fill points: from node to node, from the start, and home. Over a fill point they cost what a load weighs besides.
 func (m *model) waysOf(x *shiftModel, sh *route.Shift, fills []int) {
 	d := m.d
 	place := func(i int) int { return d.Stops[m.stop[i]].Place }
 	via := func(from, j int) (float64, int16) {
 		best, f := never, int16(-1)
 		for _, k := range fills {
-			t := float64(d.Drive[from][d.Fills[k].Place] + d.Fills[k].HookUp + d.Drive[d.Fills[k].Place][place(j)])
+			t := float64(d.Price(from, d.Fills[k].Place) + d.Fills[k].HookUp + d.Price(d.Fills[k].Place, place(j)) + d.LoadPrice())
 			if t < best {
 				best, f = t, int16(k)
 			}
@@ -266,12 +284,40 @@ func (m *model) waysOf(x *shiftModel, sh *route.Shift, fills []int) {
 	x.first, x.fstF, x.last, x.bare = make([]float64, m.n), make([]int16, m.n), make([]float64, m.n), make([]float64, m.n)
 	for j := range m.n {
 		x.first[j], x.fstF[j] = via(sh.Start, j)
-		x.bare[j] = float64(d.Drive[sh.Start][place(j)] + d.Stops[m.stop[j]].SetUp)
-		x.last[j] = float64(d.Drive[place(j)][sh.End])
+		x.bare[j] = float64(d.Price(sh.Start, place(j)) + d.Stops[m.stop[j]].SetUp)
+		x.last[j] = float64(d.Price(place(j), sh.End))
 		for i := range m.n {
 			x.ref[i*m.n+j], x.refF[i*m.n+j] = via(place(i), j)
 		}
 	}
+	x.timeOf = m.timesOf(x, sh)
+}
+
+// timesOf are a shift's ways by the clock, over the fill points that cost least.
+func (m *model) timesOf(x *shiftModel, sh *route.Shift) ways {
+	d := m.d
+	if d.Toll == nil && d.LoadPrice() == 0 {
+		return x.ways
+	}
+	w := ways{slices.Clone(x.ref), slices.Clone(x.first), slices.Clone(x.bare), slices.Clone(x.last)}
+	toll := func(a, b int) float64 { return float64(d.Price(a, b) - d.Drive[a][b]) }
+	over := func(from int, f int16, to int) float64 {
+		if f < 0 {
+			return 0
+		}
+		at := d.Fills[f].Place
+		return toll(from, at) + toll(at, to) + float64(d.LoadPrice())
+	}
+	for j, stop := range m.stop {
+		to := d.Stops[stop].Place
+		w.first[j] -= over(sh.Start, x.fstF[j], to)
+		w.bare[j] -= toll(sh.Start, to)
+		w.last[j] -= toll(to, sh.End)
+		for i, from := range m.stop {
+			w.ref[i*m.n+j] -= over(d.Stops[from].Place, x.refF[i*m.n+j], to)
+		}
+	}
+	return w
 }
 
 // mostUses bounds the ways of giving mixes to the tanks of a shift.

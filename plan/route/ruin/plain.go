@@ -78,7 +78,7 @@ const besidePlain = 40
 func newPlain(m *model, seed uint64) *plain {
 	n := m.n
 	x := &m.shift[0]
-	p := &plain{m: m, n: n, hold: x.uses[0].hold[0], perTrip: float64(m.d.Weights.Load), drop: float64(m.d.Weights.Drop), rng: rand.New(rand.NewPCG(seed, 0x706c61696e))}
+	p := &plain{m: m, n: n, hold: x.uses[0].hold[0], perTrip: float64(m.d.Weights.Load - m.d.LoadPrice()), drop: float64(m.d.Weights.Drop), rng: rand.New(rand.NewPCG(seed, 0x706c61696e))}
 	for i := range m.shift {
 		p.legs = min(n, p.legs+min(n, m.shift[i].legs))
 	}

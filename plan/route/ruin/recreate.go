@@ -209,7 +209,7 @@ func (s *state) findIn(v, t, shift int, best *found) {
 			c = s.in(t, shift, v) + row[q] - s.in(t, shift, int(q))
 		default:
 			b := s.num[s.after+t]
-			c = col[p] + s.to(x, v, b) - s.to(x, int(p), b)
+			c = col[p] + s.to(&x.ways, v, b) - s.to(&x.ways, int(p), b)
 		}
 		if c += base; c < best.cost {
 			s.offer(v, found{c, shift, t, p, use}, q, best)
@@ -260,7 +260,7 @@ func (s *state) findNear(v int, best *found) {
 			c += row[q] - way[q]
 		} else {
 			b := s.num[s.after+int(t)]
-			c += s.to(&m.shift[shift], v, b) - s.to(&m.shift[shift], int(u), b)
+			c += s.to(&m.shift[shift].ways, v, b) - s.to(&m.shift[shift].ways, int(u), b)
 		}
 		if c < best.cost {
 			s.offer(v, found{c, shift, int(t), u, s.allowed[t]}, q, best)
@@ -322,7 +322,7 @@ func (s *state) findTrip(v, shift int, best *found) {
 	m := s.m
 	x := &m.shift[shift]
 	k, vol := m.mix[v], m.vol[v]
-	load := float64(m.d.Weights.Load)
+	load := float64(m.d.Weights.Load - m.d.LoadPrice()) // where it weighs, the ways over fill points have it
 	firstTrip := s.num[s.sHead+shift]
 	if x.dry != nil && (firstTrip == none || s.num[s.uses+int(firstTrip)] != dryUse) && (int(k) == m.mixes || vol <= x.dry[k]) {
 		c := x.bare[v]
@@ -366,7 +366,7 @@ func (s *state) from2(x *shiftModel, v int, b int32) float64 {
 func (s *state) tripBetween(v, shift int, a, b int32, load float64, best *found) {
 	m := s.m
 	x := &m.shift[shift]
-	c := s.from(x, a, v) + s.to(x, v, b) - s.link(x, a, b) + load
+	c := s.from(&x.ways, a, v) + s.to(&x.ways, v, b) - s.link(x, a, b) + load
 	if c >= best.cost {
 		return
 	}

@@ -171,11 +171,11 @@ func (s *state) in(t, shift, v int) float64 {
 	if s.isDry(t, shift) {
 		return x.bare[v]
 	}
-	return s.from(x, s.num[s.ahead+t], v)
+	return s.from(&x.ways, s.num[s.ahead+t], v)
 }
 
 // from is the way over a fill point to a node after trip p, none for the shift's start.
-func (s *state) from(x *shiftModel, p int32, v int) float64 {
+func (s *state) from(x *ways, p int32, v int) float64 {
 	if p == none {
 		return x.first[v]
 	}
@@ -183,7 +183,7 @@ func (s *state) from(x *shiftModel, p int32, v int) float64 {
 }
 
 // to is the way from a node that ends a trip to trip q, none for the shift's end.
-func (s *state) to(x *shiftModel, v int, q int32) float64 {
+func (s *state) to(x *ways, v int, q int32) float64 {
 	if q == none {
 		return x.last[v]
 	}

@@ -45,7 +45,7 @@ func (s *state) timeShift(shift int) {
 	for t := s.num[s.sTail+shift]; t != none; t = s.num[s.ahead+int(t)] {
 		for v := s.num[s.tail+int(t)]; v != none; v = s.num[s.prev+int(v)] {
 			q := s.num[s.next+int(v)]
-			way := s.joint(int(t), shift, v, q)
+			way := s.takes(int(t), shift, v, q)
 			if b := s.num[s.after+int(t)]; q == none && b != none {
 				way += s.load(x, int(b))
 			}
@@ -54,6 +54,20 @@ func (s *state) timeShift(shift int) {
 			s.latest[v] = limit
 		}
 	}
+}
+
+// takes is what the way of joint takes by the clock.
+func (s *state) takes(t, shift int, a, b int32) float64 {
+	w := &s.m.shift[shift].timeOf
+	switch {
+	case a == none && s.isDry(t, shift):
+		return w.bare[b]
+	case a == none:
+		return s.from(w, s.num[s.ahead+t], int(b))
+	case b == none:
+		return s.to(w, int(a), s.num[s.after+t])
+	}
+	return s.m.arcC[int(a)*s.m.n+int(b)]
 }
 
 // setUp of a node's stop: a node begins, here, when that is done, since arcs hold it.
@@ -83,7 +97,7 @@ func (s *state) run(c *clock, shift int, each func(v int, begin, done float64)) 
 		}
 	}
 	if t := s.num[s.sTail+shift]; t != none {
-		c.now += c.x.last[s.num[s.tail+int(t)]]
+		c.now += c.x.timeOf.last[s.num[s.tail+int(t)]]
 	}
 }
 
@@ -93,7 +107,7 @@ func (s *state) visit(c *clock, t, shift int, p int32, v int, more float64) {
 	if p == none {
 		s.fill(c, t, v, shift, more)
 	} else {
-		s.arrive(c, s.m.arc[int(p)*s.m.n+v], v, s.m.d.Stops[s.m.stop[p]].Site == s.m.d.Stops[s.m.stop[v]].Site)
+		s.arrive(c, s.m.arcC[int(p)*s.m.n+v], v, s.m.d.Stops[s.m.stop[p]].Site == s.m.d.Stops[s.m.stop[v]].Site)
 	}
 }
 
@@ -105,7 +119,7 @@ func (s *state) fill(c *clock, t, v, shift int, more float64) {
 		before = s.num[s.ahead+t]
 		load += s.load(c.x, t)
 		if s.isDry(t, shift) {
-			s.arrive(c, c.x.bare[v], v, false)
+			s.arrive(c, c.x.timeOf.bare[v], v, false)
 			return
 		}
 	}
@@ -115,17 +129,17 @@ func (s *state) fill(c *clock, t, v, shift int, more float64) {
 // fillAfter drives over the fill point to v, the first of a trip after another.
 func (s *state) fillAfter(c *clock, before int32, v int, load float64) {
 	m := s.m
-	way := s.from(c.x, before, v)
+	way := s.from(&c.x.timeOf, before, v)
 	f := c.x.fstF[v]
 	from := 0.0
 	if before == none {
 		if f >= 0 {
-			from = c.x.first[v] - s.onward(int(f), v)
+			from = c.x.timeOf.first[v] - s.onward(int(f), v)
 		}
 	} else {
 		tail := int(s.num[s.tail+int(before)])
 		if f = c.x.refF[tail*m.n+v]; f >= 0 {
-			from = c.x.ref[tail*m.n+v] - s.onward(int(f), v)
+			from = c.x.timeOf.ref[tail*m.n+v] - s.onward(int(f), v)
 		}
 	}
 	if f < 0 {
@@ -216,11 +230,11 @@ func (s *state) squeeze(v int, f found, q int32) (more float64, ok bool) {
 	case q != none:
 		s.visit(&c, f.t, f.shift, int32(v), int(q), 0)
 	case after == none:
-		c.now += x.last[v]
+		c.now += x.timeOf.last[v]
 		return 0, !x.hard || c.now <= x.until+1e-9
 	default:
 		q = s.num[s.head+int(after)]
-		c.now += s.to(x, v, after) - s.setUp(int(q))
+		c.now += s.to(&x.timeOf, v, after) - s.setUp(int(q))
 		c.now = math.Max(c.now, m.open[q]) + s.setUp(int(q))
 	}
 	return 0, c.late == 0 && c.now <= s.latest[q]+1e-9
@@ -240,7 +254,7 @@ func (s *state) replay(v int, f found, q int32) (more float64, ok bool) {
 	own := func(before int32) { // the node as a trip of its own
 		c.pause()
 		if f.use == dryUse {
-			s.arrive(&c, x.bare[v], v, false)
+			s.arrive(&c, x.timeOf.bare[v], v, false)
 		} else {
 			s.fillAfter(&c, before, v, vol*x.per)
 		}
@@ -287,7 +301,7 @@ func (s *state) replay(v int, f found, q int32) (more float64, ok bool) {
 	if t := s.num[s.sTail+f.shift]; t != none && !(f.t == none && t == f.p) && !(int(t) == f.t && q == none) {
 		lastNode = int(s.num[s.tail+int(t)])
 	}
-	c.now += x.last[lastNode]
+	c.now += x.timeOf.last[lastNode]
 	if c.late > 0 || x.hard && c.now > x.until+1e-9 {
 		return 0, false
 	}
@@ -305,7 +319,7 @@ func (s *state) afterOwn(c *clock, v, t, u, shift int) {
 	}
 	fp := &m.d.Fills[f]
 	c.pause()
-	c.now += c.x.ref[v*m.n+u] - s.onward(int(f), u) - float64(fp.HookUp)
+	c.now += c.x.timeOf.ref[v*m.n+u] - s.onward(int(f), u) - float64(fp.HookUp)
 	c.wait(float64(fp.Open))
 	if fp.Close > 0 && c.now > float64(fp.Close) {
 		c.late += c.now - float64(fp.Close)

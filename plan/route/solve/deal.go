@@ -147,7 +147,7 @@ func (d *deal) ways() {
 		}
 		step := func(a, b int) float64 { // from item to item
 			x, y := &day.Stops[d.items[a].stop], &day.Stops[d.items[b].stop]
-			w := float64(day.Drive[x.Place][y.Place])
+			w := float64(day.Price(x.Place, y.Place))
 			if x.Site != y.Site {
 				w += float64(y.SetUp)
 			}
@@ -155,7 +155,7 @@ func (d *deal) ways() {
 		}
 		for i := range n {
 			st := &day.Stops[d.items[i].stop]
-			at[(1<<i)*n+i], by[(1<<i)*n+i] = float64(day.Drive[from][st.Place]+st.SetUp), -1
+			at[(1<<i)*n+i], by[(1<<i)*n+i] = float64(day.Price(from, st.Place)+st.SetUp), -1
 		}
 		cost, last := make([]float64, 1<<n), make([]int8, 1<<n)
 		for set := 1; set < 1<<n; set++ {
@@ -163,7 +163,7 @@ func (d *deal) ways() {
 			for r := set; r > 0; r &= r - 1 {
 				i := bits.TrailingZeros(uint(r))
 				is := at[set*n+i]
-				if c := is + float64(day.Drive[day.Stops[d.items[i].stop].Place][to]); c < cost[set] {
+				if c := is + float64(day.Price(day.Stops[d.items[i].stop].Place, to)); c < cost[set] {
 					cost[set], last[set] = c, int8(i)
 				}
 				for q := (1<<n - 1) &^ set; q > 0; q &= q - 1 {
@@ -197,7 +197,7 @@ func (d *deal) is() float64 {
 		site := -1
 		for _, x := range trip.Takes {
 			st := &day.Stops[x.Stop]
-			sum += float64(day.Drive[at][st.Place])
+			sum += float64(day.Price(at, st.Place))
 			if at = st.Place; st.Site != site {
 				sum += float64(st.SetUp)
 			}
@@ -210,7 +210,7 @@ func (d *deal) is() float64 {
 		if k+1 < len(d.was) {
 			to = day.Fills[d.was[k+1].Fill].Place
 		}
-		sum += float64(day.Drive[at][to])
+		sum += float64(day.Price(at, to))
 	}
 	sum += d.extra() + d.backs()
 	for t := range d.of {
@@ -219,7 +219,7 @@ func (d *deal) is() float64 {
 	return sum
 }
 
-// backs are the ways back from where items that are not pinned are broken off now.
+// backs are the ways back from where items that are not pinned are broken off now, and what the splits weigh.
 func (d *deal) backs() float64 {
 	sum := unit.Time(0)
 	for _, x := range d.items {
@@ -232,7 +232,7 @@ func (d *deal) backs() float64 {
 			for _, take := range d.was[k].Takes {
 				if take.Stop == x.stop {
 					if done += take.Volume; done < st.Need() {
-						sum += st.BackAt(done)
+						sum += st.BackAt(done) + d.s.d.Weights.Split
 					}
 				}
 			}
@@ -253,7 +253,7 @@ func (d *deal) leads() float64 {
 			takes := d.was[k-1].Takes
 			from = day.Stops[takes[len(takes)-1].Stop].Place
 		}
-		sum += float64(day.Drive[from][day.Fills[d.was[k].Fill].Place])
+		sum += float64(day.Price(from, day.Fills[d.was[k].Fill].Place))
 	}
 	return sum
 }
@@ -326,9 +326,7 @@ func (d *deal) run(i, splits int) {
 
 // end finds the least dear sizes of the parts, and keeps the way when it is the best.
 func (d *deal) end() {
-	cost := d.sum()
-	shares := map[int][mostTrips]route.Ticks{}
-	d.part(0, cost, shares)
+	d.part(0, d.sum(), map[int][mostTrips]route.Ticks{})
 }
 
 // part chooses the parts of the splits from k on.
@@ -368,7 +366,7 @@ func (d *deal) part(k int, cost float64, shares map[int][mostTrips]route.Ticks) 
 			}
 		}
 		shares[d.split[k].item] = v
-		d.part(k+1, cost+float64(back), shares)
+		d.part(k+1, cost+float64(back+unit.Time(len(on)-1)*d.s.d.Weights.Split), shares)
 		delete(shares, d.split[k].item)
 		for t, n := range v {
 			if n > 0 {
@@ -397,11 +395,11 @@ func (d *deal) part(k int, cost float64, shares map[int][mostTrips]route.Ticks) 
 	}
 }
 
-// extra is the time that filling takes, and what the trips' mixes fall short of the least that their tanks may be filled with, at its weight; +Inf for what their tanks do not hold, or the
+// extra is the time that filling takes, what the loads weigh, and what the trips' mixes fall short of the least that their tanks may be filled with, at its weight; +Inf for what their tanks do not hold, or the
 // payload does not bear.
 func (d *deal) extra() float64 {
 	sh, trips := &d.s.d.Shifts[d.shift], d.was
-	short, fill := route.Ticks(0), unit.Time(0)
+	short, fill := route.Ticks(0), unit.Time(0) // fill has what loads weigh
 	for t, of := range d.of {
 		if trips[of].Fill == route.NoFill {
 			continue
@@ -425,6 +423,7 @@ func (d *deal) extra() float64 {
 			}
 			for i, n := range shares {
 				if n > 0 {
+					fill += d.s.d.Weights.Load
 					short += max(0, vessels[i].Least-n)
 				}
 			}
