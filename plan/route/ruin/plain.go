@@ -26,7 +26,7 @@ type plain struct {
 	head, tail, load, count []int32
 	free                    []int32 // trips of no node
 	live, absent            int
-	cost                    float64
+	cost                    float64 // of the trips
 
 	// What to take back: the nodes and trips as they were before the trial in hand.
 	trial         int32
@@ -99,8 +99,9 @@ func newPlain(m *model, seed uint64) *plain {
 	p.dice = p.rng.Uint64() | 1
 	p.next, p.prev, p.trip, p.nodeAt = make([]int32, n), make([]int32, n), make([]int32, n), make([]int32, n)
 	p.onward = make([]float64, n)
-	p.head, p.tail, p.load, p.count = make([]int32, n+1), make([]int32, n+1), make([]int32, n+1), make([]int32, n+1)
-	p.runAt, p.ruined = make([]int32, n+1), make([]int32, n+1)
+	runs := 2 * n // a trial may empty as many as it opens: those it emptied are not opened again in it
+	p.head, p.tail, p.load, p.count = make([]int32, runs), make([]int32, runs), make([]int32, runs), make([]int32, runs)
+	p.runAt, p.ruined = make([]int32, runs), make([]int32, runs)
 	p.key = make([]float64, n)
 	p.clear()
 	return p
@@ -109,15 +110,18 @@ func newPlain(m *model, seed uint64) *plain {
 // clear takes every node out.
 func (p *plain) clear() {
 	p.free = p.free[:0]
-	for t := p.n; t >= 0; t-- {
+	for t := len(p.head) - 1; t >= 0; t-- {
 		p.free = append(p.free, int32(t))
 		p.count[t], p.load[t] = 0, 0
 	}
 	for v := range p.n {
 		p.trip[v] = none
 	}
-	p.live, p.absent, p.cost = 0, p.n, float64(p.n)*p.drop
+	p.live, p.absent, p.cost = 0, p.n, 0
 }
+
+// value is what drafts are compared by.
+func (p *plain) value() float64 { return p.cost + float64(p.absent)*p.drop }
 
 // read takes the trips of a state over.
 func (p *plain) read(s *state) {
@@ -159,7 +163,7 @@ func (p *plain) write(s *state) {
 }
 
 func (p *plain) remember() {
-	p.bestCost, p.best = p.cost, p.best[:0]
+	p.bestCost, p.best = p.value(), p.best[:0]
 	for t := range p.head {
 		if p.count[t] == 0 {
 			continue
@@ -177,12 +181,13 @@ func (p *plain) anneal(trials int) {
 	fall := math.Pow(cold/hot, 1/math.Max(1, float64(trials)))
 	temp := hot
 	for range trials {
+		before := p.value()
 		p.mark()
 		p.ruin()
 		p.recreate()
-		if p.cost < p.was.cost-temp*math.Log(p.chance()) {
+		if after := p.value(); after < before-temp*math.Log(p.chance()) {
 			p.keep()
-			if p.cost < p.bestCost-1e-9 {
+			if after < p.bestCost-1e-9 {
 				p.remember()
 			}
 		} else {
@@ -260,7 +265,7 @@ func (p *plain) take(v int32) {
 	t, a, b := p.trip[v], p.prev[v], p.next[v]
 	p.touch(v)
 	p.touchRun(t)
-	p.cost += p.drop - p.arc[int(a)*w+int(v)] - p.onward[v]
+	p.cost -= p.arc[int(a)*w+int(v)] + p.onward[v]
 	p.trip[v] = none
 	p.absent++
 	p.load[t] -= p.m.vol[v]
@@ -293,7 +298,7 @@ func (p *plain) insert(v int, t, a int32) {
 	if int(a) != p.n {
 		b = p.next[a]
 	}
-	p.cost += p.arc[int(a)*w+v] + p.arc[v*w+int(b)] - p.drop
+	p.cost += p.arc[int(a)*w+v] + p.arc[v*w+int(b)]
 	if p.count[t] > 0 {
 		p.cost -= p.arc[int(a)*w+int(b)]
 	}
