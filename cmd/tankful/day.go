@@ -214,7 +214,7 @@ func (j *dayJob) write(ctx context.Context, p *plan.Plan) error {
 	if err := drawSheets(ctx, j.env, p, dir); err != nil {
 		return fmt.Errorf("the sheets in %s are not complete: %w", j.dir, err)
 	}
-	fmt.Fprintf(j.err, "wrote %s and the overview as SVG and PNG, a calendar, and plan.json, in %s\n", plural(len(p.Stops), "map"), j.dir)
+	fmt.Fprintf(j.err, "wrote %s as SVG and PNG, the overview as these and PDF, a calendar, and plan.json, in %s\n", plural(len(p.Stops), "map"), j.dir)
 	if old := dir.others(fileName(p.Date)); len(old) > 0 {
 		fmt.Fprintf(j.err, "tankful: %s also holds sheets of an earlier plan for %s: remove %s\n", j.dir, p.Date, strings.Join(old, ", "))
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 	"time"
 
@@ -19,24 +20,37 @@ const (
 	overviewHigh = 9 * unit.Inch
 )
 
-// drawOverview writes the overview map of a truck's day as SVG and PNG; the PDF has it on the load sheet.
+// drawOverview writes the overview map of a truck's day as PDF, SVG and PNG, one drawing in all three; it is on the load sheet too.
 func drawOverview(p *plan.Plan, truck string, dir folder, prefix string) error {
 	o, err := sheet.TruckOverview(p, truck)
 	if err != nil {
 		return err
 	}
-	var svg, png bytes.Buffer
-	if err := draw.OverviewSVG(&svg, o, overviewWide, overviewHigh); err != nil {
+	drawing, err := draw.LayoutOverview(o, overviewWide, overviewHigh)
+	if err != nil {
 		return fmt.Errorf("draw the overview of %s: %w", truck, err)
 	}
-	if err := draw.OverviewPNG(&png, o, overviewWide, overviewHigh, mapDPI); err != nil {
-		return fmt.Errorf("draw the overview of %s: %w", truck, err)
+	for _, f := range []struct {
+		ending string
+		write  func(w io.Writer) error
+	}{
+		{".pdf", drawing.PDF},
+		{".svg", func(w io.Writer) error { return drawing.SVG(w, 1) }},
+		{".png", func(w io.Writer) error { return drawing.PNG(w, 1, mapDPI) }},
+	} {
+		var b bytes.Buffer
+		if err := f.write(&b); err != nil {
+			return fmt.Errorf("draw the overview of %s: %w", truck, err)
+		}
+		if err := dir.write(prefix+overviewName+f.ending, b.Bytes()); err != nil {
+			return err
+		}
 	}
-	if err := dir.write(prefix+"-overview.svg", svg.Bytes()); err != nil {
-		return err
-	}
-	return dir.write(prefix+"-overview.png", png.Bytes())
+	return nil
 }
+
+// overviewName is what the name of an overview's file ends with, before the format.
+const overviewName = "-overview"
 
 // writeCalendar writes a truck's day as appointments.
 func writeCalendar(p *plan.Plan, t *plan.TruckDay, dir folder, prefix string) error {

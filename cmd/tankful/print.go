@@ -33,7 +33,7 @@ func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir folder) error {
 			return fmt.Errorf("draw the sheets of %s: %w", name, err)
 		}
 		prefix := fileName(p.Date, name)
-		for n := 2; dir.wrote[prefix+".pdf"]; n++ { // two names may differ in letters that a file name does without
+		for n := 2; dir.wrote[prefix+".pdf"] || dir.wrote[prefix+overviewName+".pdf"]; n++ { // two names may differ in letters that a file name does without
 			prefix = fileName(p.Date, name, strconv.Itoa(n))
 		}
 		if err := dir.write(prefix+".pdf", b.Bytes()); err != nil {

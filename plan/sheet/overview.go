@@ -19,6 +19,9 @@ type Overview struct {
 	Drives []Drive
 	// Scales are the scales to choose from, ascending, as in Map.
 	Scales []int
+	// Title says whose day of which plan it is, for a map of its own; Invented asks for the mark there that the data is made up.
+	Title    string
+	Invented bool
 	// Credit is what the road data's licence asks to be said, "" without road data.
 	Credit string
 }
@@ -51,13 +54,16 @@ type Drive struct {
 // overviewScales are those of town maps and farther.
 var overviewScales = []int{2000, 2500, 5000, 10_000, 15_000, 20_000, 25_000, 50_000, 75_000, 100_000, 150_000, 200_000, 250_000, 500_000, 1_000_000}
 
-// TruckOverview is the overview map of one truck's day.
+// TruckOverview is the overview map of one truck's day, to stand on its own. It fails when the plan has no such truck.
 func TruckOverview(p *plan.Plan, truck string) (Overview, error) {
 	w, err := newWriter(p, truck)
 	if err != nil {
 		return Overview{}, err
 	}
-	return w.overview(), nil
+	o := w.overview()
+	o.Title = fmt.Sprintf("%s, %s, %s, plan %s", orDash(p.Outfit), named("truck", truck), p.Date, p.Fingerprint)
+	o.Invented = p.Invented
+	return o, nil
 }
 
 func (w *writer) overview() Overview {

@@ -191,11 +191,8 @@ func (e *engine) roomForMap(p *sheet.Page, room float64) float64 {
 func (e *engine) header(p *sheet.Page, again bool) float64 {
 	y := margin
 	if e.d.Invented {
-		face := e.f.colored(15, true, white)
-		e.pen.rect(margin, y, e.inner(), 8, ink, ink, 0)
-		w := e.f.width(face, sheet.InventedMark)
-		e.pen.text(face, sheet.InventedMark, margin+(e.inner()-w)/2, y+5.8)
-		y += 10
+		e.inventedMark(margin, y, e.inner())
+		y += markHeight + 2
 	}
 	if again {
 		face := e.f.face(11, true)
@@ -209,6 +206,20 @@ func (e *engine) header(p *sheet.Page, again bool) float64 {
 	}
 	e.pen.line(margin, y, margin+e.inner(), y, 0.6, ink)
 	return y + gap
+}
+
+// markHeight is the height of the mark of invented data, in millimetres.
+const markHeight = 8.0
+
+// inventedMark draws the mark of invented data; where there is little room its letters are smaller.
+func (e *engine) inventedMark(x, y, width float64) {
+	size := 15.0
+	for size > 8 && e.f.width(e.f.colored(size, true, white), sheet.InventedMark) > width {
+		size--
+	}
+	face := e.f.colored(size, true, white)
+	e.pen.rect(x, y, width, markHeight, ink, ink, 0)
+	e.pen.text(face, sheet.InventedMark, x+(width-e.f.width(face, sheet.InventedMark))/2, y+5.8)
 }
 
 func (e *engine) title(p *sheet.Page, y float64) float64 {

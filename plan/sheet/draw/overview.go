@@ -1,7 +1,6 @@
 package draw
 
 import (
-	"io"
 	"math"
 
 	"github.com/tdewolff/canvas"
@@ -173,26 +172,36 @@ func (d *overview) tag(t tag) {
 	d.e.pen.text(d.e.f.colored(tagSize, true, text), t.text, x+1, y+0.6+ascent(tagSize)*0.86)
 }
 
-// OverviewSVG writes an overview map of its own at most so large, as SVG.
-func OverviewSVG(w io.Writer, o sheet.Overview, width, height unit.Length) error {
+// LayoutOverview puts an overview map of its own, at most so large, on one sheet of its size, ready to be written in any format: width and height are 60 mm to 2 m.
+func LayoutOverview(o sheet.Overview, width, height unit.Length) (*Sheets, error) {
 	c, err := overviewAlone(o, width, height)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return writeSVG(w, c)
-}
-
-// OverviewPNG is OverviewSVG as a picture of so many dots per inch.
-func OverviewPNG(w io.Writer, o sheet.Overview, width, height unit.Length, dpi float64) error {
-	c, err := overviewAlone(o, width, height)
-	if err != nil {
-		return err
-	}
-	return writePNG(w, c, dpi)
+	return &Sheets{title: o.Title, subject: "Overview of the day's drives", pages: []*canvas.Canvas{c}}, nil
 }
 
 func overviewAlone(o sheet.Overview, width, height unit.Length) (*canvas.Canvas, error) {
-	return alone(width, height, func(e *engine, w float64) []box { return e.overviewBlock(o, w) })
+	return alone(width, height, func(e *engine, w float64) []box {
+		head := e.overviewHead(o, w)
+		e.mapRoom -= height1(head)
+		return append(head, e.overviewBlock(o, w)...)
+	})
+}
+
+// overviewHead is what stands over an overview map of its own: the mark of invented data, and whose day it is.
+func (e *engine) overviewHead(o sheet.Overview, width float64) []box {
+	var out []box
+	if o.Invented {
+		out = append(out, box{h: markHeight + 2, glue: true, draw: func(x, y float64) { e.inventedMark(x, y, width) }})
+	}
+	if lines := e.f.wrap(e.f.face(sizeBody, true), o.Title, width); len(lines) > 0 {
+		lines = lines[:min(len(lines), 3)]
+		out = append(out, box{h: float64(len(lines))*leading(sizeBody) + 1, glue: true, draw: func(x, y float64) {
+			e.lines(e.f.face(sizeBody, true), sizeBody, lines, x, y)
+		}})
+	}
+	return out
 }
 
 // extent is what has to be on an overview map.

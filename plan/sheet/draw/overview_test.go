@@ -3,6 +3,7 @@ package draw
 import (
 	"bytes"
 	"fmt"
+	"image/png"
 	"math"
 	"testing"
 
@@ -75,17 +76,21 @@ func TestOverviewAlone(t *testing.T) {
 	}
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		if err := OverviewSVG(w, o, 160*unit.Millimetre, 150*unit.Millimetre); err != nil {
+		s, err := LayoutOverview(o, 160*unit.Millimetre, 150*unit.Millimetre)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.SVG(w, 1); err != nil {
 			t.Fatal(err)
 		}
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) || !bytes.HasPrefix(a.Bytes(), []byte("<svg")) {
 		t.Error("the overview is not the same SVG twice")
 	}
-	if err := OverviewSVG(&a, sheet.Overview{Units: unit.US}, 160*unit.Millimetre, 120*unit.Millimetre); err != nil {
+	if _, err := LayoutOverview(sheet.Overview{Units: unit.US}, 160*unit.Millimetre, 120*unit.Millimetre); err != nil {
 		t.Errorf("an empty overview: %v", err)
 	}
-	if err := OverviewPNG(&a, o, 0, 0, 100); err == nil {
+	if _, err := LayoutOverview(o, 0, 0); err == nil {
 		t.Error("an overview of no size is drawn")
 	}
 	c, err := overviewAlone(o, 160*unit.Millimetre, 150*unit.Millimetre)
@@ -100,5 +105,51 @@ func TestOverviewAlone(t *testing.T) {
 		if !seen[s.Text] {
 			t.Errorf("%q is not on the map", s.Text)
 		}
+	}
+}
+
+// One drawing is written in three formats, each as often as one likes: the PDF has one page of the drawing's size with its texts to be selected, the picture as many dots as that
+// size has at the resolution, and all say whose day it is and that it is made up.
+func TestOverviewFormats(t *testing.T) {
+	o, err := sheet.TruckOverview(sheettest.Plan(), "T1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := LayoutOverview(o, 160*unit.Millimetre, 150*unit.Millimetre)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := s.pages[0]
+	if s.Len() != 1 || c.W != 160 || c.H > 150 {
+		t.Fatalf("%d pages, %.1f x %.1f mm", s.Len(), c.W, c.H)
+	}
+	var first, again, pdf, picture bytes.Buffer
+	for _, write := range []func() error{
+		func() error { return s.SVG(&first, 1) }, func() error { return s.PDF(&pdf) }, func() error { return s.PNG(&picture, 1, 127) }, func() error { return s.SVG(&again, 1) },
+	} {
+		if err := write(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(first.Bytes(), again.Bytes()) {
+		t.Error("writing the drawing changes it")
+	}
+	box := fmt.Sprintf("/MediaBox[0 0 %.2f", 160/25.4*72)
+	if !bytes.HasPrefix(pdf.Bytes(), []byte("%PDF-1.")) || !bytes.Contains(pdf.Bytes(), []byte("/ToUnicode")) || bytes.Count(pdf.Bytes(), []byte("/MediaBox")) != 1 || !bytes.Contains(pdf.Bytes(), []byte(box)) {
+		t.Errorf("no PDF of one page 160 mm wide: want %q", box)
+	}
+	img, err := png.Decode(&picture)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := img.Bounds().Dx(); got != 800 { // 160 mm are 800 fifths of a millimetre, 127 dots an inch
+		t.Errorf("the picture is %d dots wide, want 800", got)
+	}
+	seen := map[string]bool{}
+	for _, x := range record(c).texts {
+		seen[x.text] = true
+	}
+	if !seen[sheet.InventedMark] || !seen["Example Turf Crew, truck T1, 2027-04-12, plan 3f2a9c41"] {
+		t.Errorf("the map does not say what it is of: %v", seen)
 	}
 }
