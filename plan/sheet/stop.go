@@ -231,7 +231,7 @@ func (w *writer) work(s *plan.StopPlan, m *plan.MixPlan, parts []part) []Block {
 		{"Passes", w.apart(ps)},
 		{walk, w.u.Length(ps.SprayedLength)},
 		{"Turns", fmt.Sprint(ps.Turns)},
-		{"Time here", unit.Minutes(s.Service)},
+		{"Set-up and walk", unit.Minutes(s.Service)},
 		{"Begin", w.clock(s.Begin) + " (" + w.window(s.From, s.Until) + ")"},
 		{"Done", done},
 	}
