@@ -1,7 +1,6 @@
 package plan_test
 
 import (
-	"flag"
 	"slices"
 	"testing"
 
@@ -10,7 +9,6 @@ import (
 	"tankful/calc/calibrate"
 	"tankful/calc/label"
 	"tankful/calc/unit"
-	"tankful/geo/geotest"
 	"tankful/plan"
 )
 
@@ -49,13 +47,7 @@ func withGranules(t *rapid.T, d *plan.Day) {
 
 // Laws of days with granules: a plan that holds together, within every payload, or an error that says what to do.
 func TestRandomDaysWithGranules(t *testing.T) {
-	f := flag.Lookup("rapid.checks")
-	if was := f.Value.String(); was == "100" { // half as many as days of spraying alone, and less under the race detector
-		if err := f.Value.Set(map[bool]string{true: "40", false: "4"}[geotest.Fewer(100) == 100]); err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(func() { _ = f.Value.Set(was) })
-	}
+	checks(t, 15)
 	planned, spread, refused := 0, 0, map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		d := randomDay(t)

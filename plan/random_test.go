@@ -141,7 +141,7 @@ func randomStop(t *rapid.T, d *plan.Day, i int) plan.Stop {
 // Laws of every day: a plan that holds together, or at least one error that says what to do.
 func TestRandomDays(t *testing.T) {
 	planned, refused := 0, map[string]int{}
-	fewerChecks(t)
+	checks(t, 40)
 	rapid.Check(t, func(t *rapid.T) {
 		d := randomDay(t)
 		p, found := plan.Make(d)
@@ -169,16 +169,15 @@ func TestRandomDays(t *testing.T) {
 	}
 }
 
-// fewerChecks has rapid try fewer days under the race detector.
-func fewerChecks(t *testing.T) {
+// checks has rapid try so many days, and fewer under the race detector, unless -rapid.checks asks for another number than the usual 100.
+func checks(t *testing.T, n int) {
 	t.Helper()
 	f := flag.Lookup("rapid.checks")
 	was := f.Value.String()
-	n, err := strconv.Atoi(was)
-	if err == nil {
-		err = f.Value.Set(strconv.Itoa(geotest.Fewer(n)))
+	if was != "100" {
+		return
 	}
-	if err != nil {
+	if err := f.Value.Set(strconv.Itoa(geotest.Fewer(n))); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = f.Value.Set(was) })

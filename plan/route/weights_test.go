@@ -84,7 +84,7 @@ func TestSplitWeighs(t *testing.T) {
 
 // Random days with weights, small enough to try everything: the plan weighs what the best does, and the bound is not above it. TANKFUL_ALL=1 looks at 300.
 func TestWeighedAgainstTryingEverything(t *testing.T) {
-	want := geotest.Fewer(8)
+	want := geotest.Fewer(5)
 	if os.Getenv("TANKFUL_ALL") != "" {
 		want = 300
 	}
@@ -122,7 +122,7 @@ func TestWeighedAgainstTryingEverything(t *testing.T) {
 
 // Random days of everything with weights: nothing in a plan contradicts the day, and no plan weighs less than the bound.
 func TestWeighedPlansHold(t *testing.T) {
-	n := geotest.Fewer(50)
+	n := geotest.Fewer(30)
 	if os.Getenv("TANKFUL_ALL") != "" {
 		n = 3000
 	}
