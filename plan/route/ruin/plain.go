@@ -42,10 +42,10 @@ type plain struct {
 	best     []int32 // the nodes trip after trip, n after each
 	bestCost float64
 
-	out, scratch []int32
-	key          []float64
-	ruined       []int32
-	far          []float64
+	out    []int32
+	key    []float64
+	ruined []int32
+	far    []float64
 }
 
 type nodeWas struct {
