@@ -144,21 +144,11 @@ func TestRandomDays(t *testing.T) {
 	checks(t, 40)
 	rapid.Check(t, func(t *rapid.T) {
 		d := randomDay(t)
-		p, found := plan.Make(d)
-		checkProblems(t, found)
+		p := held(t, d, refused)
 		if p == nil {
-			if !found.HasErrors() {
-				t.Fatalf("no plan and no error: %v", found)
-			}
-			for _, q := range found {
-				if q.Severity == problem.Error {
-					refused[q.Code]++
-				}
-			}
 			return
 		}
 		planned++
-		checkPlan(t, d, p)
 		if draw(t, "again", false, false, true) { // plans it a second time, which costs as much again
 			checkJSON(t, d, p)
 		}
@@ -167,6 +157,25 @@ func TestRandomDays(t *testing.T) {
 	if planned == 0 || len(refused) == 0 && geotest.Fewer(100) == 100 {
 		t.Errorf("%d days planned, refused for %v: the days are too alike", planned, refused)
 	}
+}
+
+// held plans a day and holds the plan to its laws. Without a plan it is nil, and refused counts the errors, of which there is one at least.
+func held(t *rapid.T, d *plan.Day, refused map[string]int) *plan.Plan {
+	p, found := plan.Make(d)
+	checkProblems(t, found)
+	if p != nil {
+		checkPlan(t, d, p)
+		return p
+	}
+	if !found.HasErrors() {
+		t.Fatalf("no plan and no error: %v", found)
+	}
+	for _, q := range found {
+		if q.Severity == problem.Error {
+			refused[q.Code]++
+		}
+	}
+	return nil
 }
 
 // checks has rapid try so many days, and fewer under the race detector, unless -rapid.checks asks for another number than the usual 100.

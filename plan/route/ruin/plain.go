@@ -175,40 +175,21 @@ func (p *plain) remember() {
 	}
 }
 
-// anneal is the annealing of state, over plain trips.
-func (p *plain) anneal(trials int) {
-	hot, cold := p.m.heat()
-	fall := math.Pow(cold/hot, 1/math.Max(1, float64(trials)))
-	temp := hot
-	for range trials {
-		before := p.value()
-		p.mark()
-		p.ruin()
-		p.recreate()
-		if after := p.value(); after < before-temp*math.Log(p.chance()) {
-			p.keep()
-			if after < p.bestCost-1e-9 {
-				p.remember()
-			}
-		} else {
-			p.takeBack()
-		}
-		temp *= fall
-	}
-}
-
 func (p *plain) mark() {
 	p.trial++
 	p.nodes, p.runs, p.opened = p.nodes[:0], p.runs[:0], p.opened[:0]
 	p.was.live, p.was.absent, p.was.cost = p.live, p.absent, p.cost
 }
 
-// keep gives the trips that were emptied back.
-func (p *plain) keep() {
+// keep gives the trips that were emptied back, and remembers what is the best.
+func (p *plain) keep(value float64) {
 	for i := range p.runs {
 		if r := &p.runs[i]; r.count > 0 && p.count[r.run] == 0 {
 			p.free = append(p.free, r.run)
 		}
+	}
+	if value < p.bestCost-1e-9 {
+		p.remember()
 	}
 }
 

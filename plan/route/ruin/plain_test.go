@@ -52,7 +52,7 @@ func TestPlainKeepsItsSums(t *testing.T) {
 			p.recreate()
 			p.checkSums(t)
 			if k%3 > 0 {
-				p.keep()
+				p.keep(p.value())
 				continue
 			}
 			p.takeBack()

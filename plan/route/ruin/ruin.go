@@ -35,34 +35,50 @@ func Search(d *route.Day, opt Options) route.Draft {
 	if m.isPlain() {
 		p := newPlain(m, opt.Seed)
 		p.read(s)
-		p.anneal(opt.Trials)
+		anneal(p, m, opt.Trials)
 		s = newState(m, opt.Seed)
 		p.write(s)
 		return s.draft()
 	}
-	s.anneal(opt.Trials)
+	anneal(s, m, opt.Trials)
+	s.restore()
 	return s.draft()
 }
 
-// anneal ruins and recreates, and keeps the best.
-func (s *state) anneal(trials int) {
-	hot, cold := s.m.heat()
+// annealed is a draft that is changed trial by trial.
+type annealed interface {
+	value() float64
+	chance() float64
+	mark()
+	ruin()
+	recreate()
+	keep(value float64) // and remember it when it is the best
+	takeBack()
+}
+
+// anneal ruins and recreates, and keeps what is better, or worse with a probability that falls.
+func anneal(a annealed, m *model, trials int) {
+	hot, cold := m.heat()
 	fall := math.Pow(cold/hot, 1/math.Max(1, float64(trials)))
 	temp := hot
 	for range trials {
-		before := s.value()
-		s.mark()
-		s.ruin()
-		s.recreate()
-		after := s.value()
-		if after < before-temp*math.Log(s.rng.Float64()) {
-			if after < s.bestValue-1e-9 {
-				s.remember(after)
-			}
+		before := a.value()
+		a.mark()
+		a.ruin()
+		a.recreate()
+		if after := a.value(); after < before-temp*math.Log(a.chance()) {
+			a.keep(after)
 		} else {
-			s.rollback()
+			a.takeBack()
 		}
 		temp *= fall
 	}
-	s.restore()
+}
+
+func (s *state) chance() float64 { return s.rng.Float64() }
+
+func (s *state) keep(value float64) {
+	if value < s.bestValue-1e-9 {
+		s.remember(value)
+	}
 }

@@ -22,7 +22,7 @@ func TestSumsAgreeWithClock(t *testing.T) {
 			s.ruin()
 			s.recreate()
 			if s.rng.IntN(2) == 0 {
-				s.rollback()
+				s.takeBack()
 			}
 			p, err := d.Clock(s.draft())
 			if err != nil {

@@ -110,8 +110,8 @@ func (s *state) setSec(at int, v float64) {
 
 func (s *state) mark() { s.on, s.log, s.lgf = true, s.log[:0], s.lgf[:0] }
 
-// rollback takes all changes since mark back.
-func (s *state) rollback() {
+// takeBack takes all changes since mark back.
+func (s *state) takeBack() {
 	for i := len(s.log) - 1; i >= 0; i-- {
 		s.num[s.log[i].at] = s.log[i].value
 	}
