@@ -202,7 +202,9 @@ func (c *checker) stops() {
 			c.Errorf("stop %s is not the day's", s.Property)
 		}
 		seen[st] = true
-		if s.From != st.From || s.Until != st.Until || s.Begin < s.Arrive || s.Begin < s.From || s.Until > 0 && s.Begin > s.Until+1e-6 {
+		// A window says when the work on a property begins: what follows there on the same visit is not asked again.
+		goesOn := n > 1 && i > 0 && c.p.Stops[i-1].Property == s.Property
+		if s.From != st.From || s.Until != st.Until || s.Begin < s.Arrive || !goesOn && (s.Begin < s.From || s.Until > 0 && s.Begin > s.Until+1e-6) {
 			c.Errorf("stop %s: arrive %v, begin %v in %v to %v", s.Property, s.Arrive, s.Begin, s.From, s.Until)
 		}
 		c.passes(s)
