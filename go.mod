@@ -3,6 +3,7 @@ module tankful
 go 1.26.3
 
 require (
+	github.com/boombuler/barcode v1.1.0
 	github.com/goccy/go-yaml v1.19.2
 	github.com/paulmach/orb v0.14.0
 	github.com/peterstace/simplefeatures v0.59.0

@@ -24,6 +24,8 @@ type Day struct {
 	// Date is ISO 8601; Outfit is who does the work; Units is how the sheets print.
 	Date, Outfit string
 	Units        unit.System
+	// Contact is how customers reach the outfit, a line each, for notices.
+	Contact []string
 	// Start and End bound the working day, seconds after midnight; End 0 is open.
 	Start, End unit.Time
 

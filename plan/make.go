@@ -14,7 +14,7 @@ import (
 // Make plans the day. The Plan is nil when the list has an error in it: a plan that is given
 // is whole. Warnings and notes are in the list and in the Plan.
 func Make(d *Day) (*Plan, problem.List) {
-	m := maker{day: d, plan: &Plan{Date: d.Date, Outfit: d.Outfit, Invented: d.Invented, Units: d.Units}}
+	m := maker{day: d, plan: &Plan{Date: d.Date, Outfit: d.Outfit, Contact: d.Contact, Invented: d.Invented, Units: d.Units}}
 	m.check()
 	m.mixes()
 	m.stops()

@@ -15,6 +15,7 @@ import (
 type Plan struct {
 	Date     string      `json:"date"`
 	Outfit   string      `json:"outfit"`
+	Contact  []string    `json:"contact,omitempty"` // lines for customers
 	Invented bool        `json:"invented"`
 	Units    unit.System `json:"units"`
 	// Fingerprint tells two prints of the same plan to be the same: the head of a hash of it

@@ -24,7 +24,7 @@ func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir folder) error {
 	defer pr.end()
 	for i := range p.Trucks {
 		name := p.Trucks[i].Truck
-		doc, err := sheet.Truck(p, name)
+		doc, err := sheet.Truck(p, name, sheet.Options{})
 		if err != nil {
 			return fmt.Errorf("lay out the sheets of %s: %w", name, err)
 		}

@@ -94,13 +94,14 @@ func (r *reader) readDay(root cursor) {
 
 // sharedKeys are the keys that a day file and a week file have both.
 const sharedKeys = "invented outfit! units! start! end yard! travel! fill_points products! limits record applicators! operators! mixes! trucks! outlines set_up " +
-	"lunch rinses accept_leftover weights"
+	"lunch rinses accept_leftover weights contact"
 
 // readShared reads what days of one outfit have in common.
 func (r *reader) readShared(o object) {
 	d := r.day
 	d.Invented = o.at("invented").boolean()
 	d.Outfit = o.at("outfit").text()
+	d.Contact = list(o.at("contact"), cursor.text)
 	d.Units = oneOf(o.at("units"), unit.US, unit.Metric)
 	d.Start, d.End = o.at("start").clock(), o.at("end").clock()
 	if d.End != 0 && d.End <= d.Start {

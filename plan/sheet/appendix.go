@@ -47,7 +47,7 @@ func (f folding) worked(heading string, steps working.Working) []Block {
 	if len(steps) == 0 {
 		return nil
 	}
-	t := Table{Columns: []Column{{"What", Left}, {"How", Left}, {"Result", Right}}, Fine: true}
+	t := Table{Columns: []Column{{Head: "What", Align: Left}, {Head: "How", Align: Left}, {Head: "Result", Align: Right}}, Fine: true}
 	for _, s := range steps {
 		t.Rows = append(t.Rows, Row{Cells: []string{s.Name, f.how(s), s.Result}})
 	}

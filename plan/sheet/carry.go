@@ -13,7 +13,7 @@ func (w *writer) carry() []Block {
 	if len(w.day.Carry) == 0 {
 		return nil
 	}
-	t := Table{Columns: []Column{{"Product", Left}, {"Take", Left}, {"Goes into tanks", Right}, {"Which is", Right}, {"Comes back", Right}, {"Goes into", Left}, {"Registration", Left}}}
+	t := Table{Columns: []Column{{Head: "Product", Align: Left}, {Head: "Take", Align: Left}, {Head: "Goes into tanks", Align: Right}, {Head: "Which is", Align: Right}, {Head: "Comes back", Align: Right}, {Head: "Goes into", Align: Left}, {Head: "Registration", Align: Left}}}
 	if w.spreads() {
 		t.Columns[2].Head = "Is used"
 	}

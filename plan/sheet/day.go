@@ -11,7 +11,7 @@ import (
 
 // route lists the day's drive, fillings and stops in sequence.
 func (w *writer) route() []Block {
-	t := Table{Columns: []Column{{"Stop", Right}, {"Where", Left}, {"Drive", Right}, {"Miles", Right}, {"Arrive", Right}, {"Begin", Right}, {"Done", Right}, {"Window", Left}, {"Notes", Left}}}
+	t := Table{Columns: []Column{{Head: "Stop", Align: Right}, {Head: "Where", Align: Left}, {Head: "Drive", Align: Right}, {Head: "Miles", Align: Right}, {Head: "Arrive", Align: Right}, {Head: "Begin", Align: Right}, {Head: "Done", Align: Right}, {Head: "Window", Align: Left}, {Head: "Notes", Align: Left}}}
 	if w.u == unit.Metric {
 		t.Columns[3].Head = "Km"
 	}
@@ -151,7 +151,10 @@ func (w *writer) calibration(m *plan.MixPlan) []Block {
 			"60-second check: catch %s in 60 s at that pressure. Below %s or above %s (5 %%): do not spray; catch a new test and plan again.",
 			w.caught(catch), w.caught(catch*(1-withinFivePercent)), w.caught(catch*(1+withinFivePercent)))})
 	}
-	return out
+	if m.Course > 0 && m.Test.Pace > 0 {
+		out = append(out, Text{Style: Strong, Text: fmt.Sprintf("Pace check: walk %s of the course in %s s.", w.u.Length(m.Course), unit.Number(m.Course.Over(m.Test.Pace).In(unit.Second), 1))})
+	}
+	return append(out, Fields{Items: []Field{{"Today: caught in 60 s", 1}, {"Today: course walked in (s)", 1}, {"Today: pressure", 1}, {"Checked by, time", 1}}})
 }
 
 // course is the ground of the test: "143 ft x 7.0 ft = 1,001 sq ft", or its area alone.

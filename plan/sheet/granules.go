@@ -29,7 +29,7 @@ func (w *writer) portions(list []plan.LoadProduct) string {
 
 // granules lists the stops with granules in the order of the day; nil without any.
 func (w *writer) granules() []Block {
-	t := Table{Columns: []Column{{"Stop", Right}, {"Name", Left}, {"Product", Left}, {"With", Left}, {"Passes", Right}, {"Spread", Right}, {"In bags", Left}}}
+	t := Table{Columns: []Column{{Head: "Stop", Align: Right}, {Head: "Name", Align: Left}, {Head: "Product", Align: Left}, {Head: "With", Align: Left}, {Head: "Passes", Align: Right}, {Head: "Spread", Align: Right}, {Head: "In bags", Align: Left}}}
 	sum := unit.Mass(0)
 	for _, s := range w.stops {
 		if !w.spread(s) {
@@ -100,6 +100,7 @@ func (w *writer) spreadPage(s *plan.StopPlan) Page {
 		Title:    fmt.Sprintf("Stop %d: %s", s.N, s.Name),
 		Subtitle: fmt.Sprintf("%s  ·  property %s  ·  %s  ·  granules %s  ·  %s", w.p.Date, s.Property, named("truck", s.Truck), s.Mix, named("operator", m.Operator)),
 		Stop:     s.N,
+		Link:     w.opt.link(w.p, s),
 		Blocks:   blocks,
 	}
 }
@@ -133,7 +134,7 @@ func (w *writer) spreadPasses(s *plan.StopPlan) []Block {
 	if all <= 0 {
 		return nil
 	}
-	t := Table{Across: across, Fine: true, Columns: []Column{{"Pass", Right}, {length, Right}, {"Sum " + mass, Right}}}
+	t := Table{Across: across, Fine: true, Columns: []Column{{Head: "Pass", Align: Right}, {Head: length, Align: Right}, {Head: "Sum " + mass, Align: Right}}}
 	every, sum, total := (len(s.Passes.List)+manyPasses-1)/manyPasses, unit.Area(0), unit.Mass(0)
 	for _, p := range s.Products {
 		total += p.Amount.Dry
@@ -178,7 +179,8 @@ func (w *writer) spreadRecord(s *plan.StopPlan, m *plan.MixPlan) []Block {
 			{"Date", 1}, {"Start time", 1}, {"Finish time", 1}, {"Air temperature", 1},
 			{"Applicator", 1}, {"Licence no.", 1}, {"Helper", 1}, {"Target or purpose", 1},
 			{"Wind speed", 1}, {"Wind from", 1}, {"Weight before", 1}, {"Weight after", 1},
-			{"Product used", 1}, {"Signature", 1}, {"Remarks", 2},
+			{"Product used", 1}, {"Signs put up", 1}, {"Notice left with", 1}, {"Wind taken at height", 1},
+			{"Remarks", 2}, {"Signature", 2},
 		}},
 	}
 }

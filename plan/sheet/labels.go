@@ -10,7 +10,7 @@ import (
 
 // products lists what this stop receives and what the labels allow.
 func (w *writer) products(s *plan.StopPlan, m *plan.MixPlan) []Block {
-	t := Table{Columns: []Column{{"Product", Left}, {"Registration", Left}, {"Rate", Left}, {"Planned here", Right}, {"Label allows up to", Left}}}
+	t := Table{Columns: []Column{{Head: "Product", Align: Left}, {Head: "Registration", Align: Left}, {Head: "Rate", Align: Left}, {Head: "Planned here", Align: Right}, {Head: "Label allows up to", Align: Left}}}
 	for _, lp := range s.Products {
 		reg, rate, most := "-", "-", "-"
 		if p := w.product(m, lp.Name); p != nil {

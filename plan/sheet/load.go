@@ -21,6 +21,11 @@ func (w *writer) loadPage() Page {
 	pg.Blocks = append(pg.Blocks, listed("Before you mix", cautions)...)
 	pg.Blocks = append(pg.Blocks, w.protective()...)
 	pg.Blocks = append(pg.Blocks, w.unrecorded()...)
+	for i := range w.p.Mixes {
+		if m := &w.p.Mixes[i]; w.uses(m.Name) {
+			pg.Blocks = append(pg.Blocks, w.calibration(m)...)
+		}
+	}
 	for _, l := range w.loads {
 		pg.Blocks = append(pg.Blocks, w.load(l)...)
 	}
@@ -28,17 +33,28 @@ func (w *writer) loadPage() Page {
 	pg.Blocks = append(pg.Blocks, w.route()...)
 	pg.Blocks = append(pg.Blocks, Heading{Text: "Overview", Together: true}, w.overview())
 	pg.Blocks = append(pg.Blocks, w.time()...)
-	for i := range w.p.Mixes {
-		if m := &w.p.Mixes[i]; w.uses(m.Name) {
-			pg.Blocks = append(pg.Blocks, w.calibration(m)...)
-		}
+	if len(w.loads) > 0 || !w.spreads() {
+		pg.Blocks = append(pg.Blocks, listed(gaugeOffHeading, gaugeOff)...)
+		pg.Blocks = append(pg.Blocks, w.leftover()...)
 	}
-	if len(w.loads) == 0 && w.spreads() {
-		return pg // no tank is used
-	}
-	pg.Blocks = append(pg.Blocks, listed(gaugeOffHeading, gaugeOff)...)
-	pg.Blocks = append(pg.Blocks, w.leftover()...)
+	pg.Blocks = append(pg.Blocks, dayRecord()...)
 	return pg
+}
+
+// dayRecord is the blanks of the day: weather, which many rules want beside each application and which changes over a day, times and signatures.
+func dayRecord() []Block {
+	t := Table{Tall: true, Columns: []Column{{Head: "Weather", Align: Left}, {Head: "Time", Blank: true}, {Head: "Wind speed", Blank: true}, {Head: "Wind from", Blank: true},
+		{Head: "Taken at height", Blank: true}, {Head: "Air temperature", Blank: true}, {Head: "Sky, soil", Blank: true}}}
+	for _, when := range []string{"Before the first stop", "Midday", "After the last stop"} {
+		t.Rows = append(t.Rows, Row{Cells: []string{when}})
+	}
+	return []Block{
+		Heading{Text: "Written down by the crew", Together: true}, t,
+		Fields{Items: []Field{
+			{"Left the yard at", 1}, {"Back at", 1}, {"Odometer out", 1}, {"Odometer back", 1},
+			{"Mixed by", 2}, {"Applied by", 2}, {"Spills, faults, what was not done", 4}, {"Signature", 2}, {"Checked in the office", 2},
+		}},
+	}
 }
 
 // listed prints numbered sentences in two columns under a heading.
@@ -108,7 +124,7 @@ func (w *writer) load(l *plan.Load) []Block {
 		return []Block{
 			Heading{Text: fmt.Sprintf("Load %d: %s, mix %s, in the tank already", l.N, named("tank", l.Tank), l.Mix), Together: true},
 			Text{Text: fmt.Sprintf("Fill nothing. The gauge should read %s to begin with; %s goes on turf.", w.u.Volume(l.Gauge), w.u.Volume(l.Volume)), Style: Strong},
-			w.covers(l),
+			w.covers(l), w.whenUsed(l),
 		}
 	}
 	steps := Steps{Items: append(w.rinse(l), Step{
@@ -130,8 +146,23 @@ func (w *writer) load(l *plan.Load) []Block {
 		Heading{Text: fmt.Sprintf("Load %d: %s, mix %s", l.N, named("tank", l.Tank), l.Mix), Together: true},
 		Text{Text: w.when(l), Style: Strong},
 		steps,
-		w.covers(l),
+		w.covers(l), w.whenUsed(l),
 	}
+}
+
+// whenUsed says what comes when a load is used up: the next filling of its tank, or nothing more.
+func (w *writer) whenUsed(l *plan.Load) Block {
+	for _, next := range w.loads {
+		if next.N <= l.N || next.Tank != l.Tank {
+			continue
+		}
+		for i := range w.day.Events {
+			if e := &w.day.Events[i]; e.Kind == plan.Fill && contains(e.Loads, next.N) {
+				return Text{Style: Strong, Text: fmt.Sprintf("Then fill load %d into %s at %s, about %s.", next.N, named("tank", l.Tank), e.Place, w.clock(e.At))}
+			}
+		}
+	}
+	return Text{Style: Strong, Text: fmt.Sprintf("Then %s is done for the day: see \"End of the day\".", named("tank", l.Tank))}
 }
 
 func (w *writer) heelNote(l *plan.Load) string {
@@ -198,7 +229,8 @@ func (w *writer) addStep(l *plan.Load, m *plan.MixPlan, lp plan.LoadProduct, at 
 
 // covers lists the stops of a load with the gauge reading after each.
 func (w *writer) covers(l *plan.Load) Block {
-	t := Table{Columns: []Column{{"Stop", Right}, {"Name", Left}, {"Passes", Left}, {"Volume", Right}, {"Gauge after", Right}, {"Then", Left}}}
+	t := Table{Tall: true, Columns: []Column{{Head: "Stop", Align: Right}, {Head: "Name", Align: Left}, {Head: "Passes", Align: Left}, {Head: "Volume", Align: Right}, {Head: "Gauge after", Align: Right},
+		{Head: "Then", Align: Left}, {Head: "Gauge read", Blank: true}}}
 	for i := range l.Stops {
 		ls := &l.Stops[i]
 		n, which := "-", passes(ls.FromPass, ls.ToPass)

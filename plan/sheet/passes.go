@@ -30,7 +30,7 @@ func (w *writer) passTable(s *plan.StopPlan, parts []part) []Block {
 		vol, length = "L", "m"
 	}
 	every := (len(list) + manyPasses - 1) / manyPasses
-	t := Table{Across: across, Fine: true, Columns: []Column{{"Pass", Right}, {length, Right}, {"Gauge", Right}}}
+	t := Table{Across: across, Fine: true, Columns: []Column{{Head: "Pass", Align: Right}, {Head: length, Align: Right}, {Head: "Gauge", Align: Right}}}
 	text := "Gauge: what the sight gauge should read when the pass ends."
 	if len(parts) == 0 {
 		t.Columns[2].Head, text = "Sum "+vol, "Sum: the mix put out when the pass ends."

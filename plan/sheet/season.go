@@ -73,7 +73,7 @@ func (w *writer) nutrients(list []season.Total) string {
 // limits lists how the visit stands with each limit. Without a record, those that hang on what went on before cannot be
 // told, see unrecorded.
 func (w *writer) limits(sn *plan.Season) []Block {
-	t := Table{Fine: true, Columns: []Column{{"Limit", Left}, {"With this visit", Left}, {"Allowed", Left}, {"Source", Left}}}
+	t := Table{Fine: true, Columns: []Column{{Head: "Limit", Align: Left}, {Head: "With this visit", Align: Left}, {Head: "Allowed", Align: Left}, {Head: "Source", Align: Left}}}
 	for _, l := range sn.Limits {
 		stands, allowed := w.stands(l)
 		if before(l) && !sn.Recorded || untouched(l) {

@@ -51,7 +51,9 @@ type Page struct {
 	Title    string
 	Subtitle string
 	// Stop is the visit number, 0 on the load page.
-	Stop   int
+	Stop int
+	// Link is the address of the same page on a server, drawn as a QR code; "" for none.
+	Link   string
 	Blocks []Block
 }
 
@@ -74,6 +76,7 @@ const (
 	Strong
 	Small  // working, sources
 	Warned // boxed: must be seen
+	Huge   // white on black: to be read from the kerb
 )
 
 // Text is a paragraph.
@@ -95,6 +98,8 @@ const (
 type Column struct {
 	Head  string
 	Align Align
+	// Blank is a column to write in: its cells are left empty, and it is at least as wide as a gauge reading by hand.
+	Blank bool
 }
 
 // Row is a row of a Table: a cell for each column.
@@ -104,12 +109,14 @@ type Row struct {
 }
 
 // Table is rows under column heads. Across is how many times the columns stand side by
-// side, rows running down the first set, then the next (0 is 1). Fine asks for small print.
+// side, rows running down the first set, then the next (0 is 1). Fine asks for small print, Tall for rows in which a
+// carpenter's pencil can write.
 type Table struct {
 	Columns []Column
 	Rows    []Row
 	Across  int
 	Fine    bool
+	Tall    bool
 }
 
 // Figure is one large number with what it is.

@@ -20,7 +20,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 
 func document(t *testing.T, p *plan.Plan) *Document {
 	t.Helper()
-	d, err := Truck(p, "T1")
+	d, err := Truck(p, "T1", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -277,7 +277,7 @@ func TestTruckErrors(t *testing.T) {
 		{"no units", noUnits, "T1", "not us or metric"},
 	}
 	for _, test := range tests {
-		if _, err := Truck(test.p, test.truck); err == nil || !strings.Contains(err.Error(), test.want) {
+		if _, err := Truck(test.p, test.truck, Options{}); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: got %v, want an error with %q", test.name, err, test.want)
 		}
 	}
@@ -288,7 +288,7 @@ func TestHeldAndRinsed(t *testing.T) {
 	p := sheettest.Plan()
 	p.Loads[0].Held, p.Loads[0].Fill, p.Loads[0].Products = true, 0, nil
 	p.Trucks[0].Events[3].Rinses = []plan.Rinsed{{Tank: "Front", From: "Winter", To: "Spring", Time: 12 * unit.Minute}}
-	d, err := Truck(p, "T1")
+	d, err := Truck(p, "T1", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

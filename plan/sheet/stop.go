@@ -32,6 +32,7 @@ func (w *writer) stopPage(s *plan.StopPlan) Page {
 		Title:    fmt.Sprintf("Stop %d: %s", s.N, s.Name),
 		Subtitle: fmt.Sprintf("%s  ·  property %s  ·  %s  ·  mix %s  ·  %s", w.p.Date, s.Property, named("truck", s.Truck), s.Mix, named("operator", m.Operator)),
 		Stop:     s.N,
+		Link:     w.opt.link(w.p, s),
 		Blocks:   blocks,
 	}
 }
@@ -158,7 +159,7 @@ func (w *writer) groundAndWork(s *plan.StopPlan, m *plan.MixPlan, parts []part) 
 // areas is the signed sum from turf drawn to turf treated.
 func (w *writer) areas(s *plan.StopPlan) []Block {
 	ms := s.Measure
-	t := Table{Columns: []Column{{"Area", Left}, {w.areaUnit(), Right}}}
+	t := Table{Columns: []Column{{Head: "Area", Align: Left}, {Head: w.areaUnit(), Align: Right}}}
 	t.Rows = append(t.Rows, Row{Cells: []string{"Turf as drawn", w.area(ms.Turf)}})
 	for _, sf := range geo.LeftOut {
 		if a, ok := ms.Excluded[sf]; ok {
@@ -258,7 +259,8 @@ func (w *writer) record(s *plan.StopPlan, m *plan.MixPlan) []Block {
 			{"Date", 1}, {"Start time", 1}, {"Finish time", 1}, {"Air temperature", 1},
 			{"Applicator", 1}, {"Licence no.", 1}, {"Helper", 1}, {"Target or purpose", 1},
 			{"Wind speed", 1}, {"Wind from", 1}, {"Gauge before", 1}, {"Gauge after", 1},
-			{"Mix used", 1}, {"Signature", 1}, {"Remarks", 2},
+			{"Mix used", 1}, {"Signs put up", 1}, {"Notice left with", 1}, {"Wind taken at height", 1},
+			{"Remarks", 2}, {"Signature", 2},
 		}},
 	}
 }

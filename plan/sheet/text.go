@@ -66,11 +66,20 @@ func writeBlocks(b *strings.Builder, blocks []Block) {
 }
 
 func writeTable(b *strings.Builder, t Table) {
+	cell := func(r Row, i int) string {
+		switch {
+		case t.Columns[i].Blank:
+			return "______"
+		case i < len(r.Cells):
+			return r.Cells[i]
+		}
+		return ""
+	}
 	widths := make([]int, len(t.Columns))
 	for i, c := range t.Columns {
 		widths[i] = utf8.RuneCountInString(c.Head)
 		for _, r := range t.Rows {
-			widths[i] = max(widths[i], utf8.RuneCountInString(r.Cells[i]))
+			widths[i] = max(widths[i], utf8.RuneCountInString(cell(r, i)))
 		}
 	}
 	line := func(cell func(i int) string) {
@@ -89,7 +98,7 @@ func writeTable(b *strings.Builder, t Table) {
 	}
 	line(func(i int) string { return t.Columns[i].Head })
 	for _, r := range t.Rows {
-		line(func(i int) string { return r.Cells[i] })
+		line(func(i int) string { return cell(r, i) })
 	}
 }
 

@@ -15,33 +15,48 @@ type writer struct {
 	stops []*plan.StopPlan
 	loads []*plan.Load
 	mixes map[string]*plan.MixPlan
+	opt   Options
 }
 
 // Truck is the document for one truck of a plan: the load page, a page for each stop in visit
-// order, and the working. It fails when the plan has no such truck or does not hold together.
-func Truck(p *plan.Plan, truck string) (*Document, error) {
+// order, and the working, or what of it the options ask for. It fails when the plan has no such truck or does not hold together, and when
+// nothing of what is asked for is there.
+func Truck(p *plan.Plan, truck string, opt Options) (*Document, error) {
 	w, err := newWriter(p, truck)
 	if err != nil {
 		return nil, err
 	}
-	d := &Document{
-		Title:       fmt.Sprintf("%s, %s, %s", orDash(p.Outfit), named("truck", truck), p.Date),
-		Date:        p.Date,
-		Fingerprint: p.Fingerprint,
-		Paper:       Letter,
-		Invented:    p.Invented,
+	w.opt = opt
+	d, err := w.document(fmt.Sprintf("%s, %s, %s", orDash(p.Outfit), named("truck", truck), p.Date))
+	if err != nil {
+		return nil, err
 	}
-	if p.Units == unit.Metric {
-		d.Paper = A4
+	if opt.wants(Loads) {
+		d.Pages = append(d.Pages, w.loadPage())
 	}
-	d.Pages = append(d.Pages, w.loadPage())
 	for _, s := range w.stops {
-		d.Pages = append(d.Pages, w.stopPage(s))
+		if opt.wants(Stops) && (opt.Property == "" || s.Property == opt.Property) {
+			d.Pages = append(d.Pages, w.stopPage(s))
+		}
 	}
-	if pg, ok := w.appendix(); ok {
-		d.Pages = append(d.Pages, pg)
+	if opt.wants(Working) {
+		if pg, ok := w.appendix(); ok {
+			d.Pages = append(d.Pages, pg)
+		}
+	}
+	if len(d.Pages) == 0 {
+		return nil, fmt.Errorf("sheet: %s has nothing of what is asked for", named("truck", truck))
 	}
 	return d, nil
+}
+
+// document is one of the plan's without its pages.
+func (w *writer) document(title string) (*Document, error) {
+	paper, err := w.opt.paper(w.u)
+	if err != nil {
+		return nil, err
+	}
+	return &Document{Title: title, Date: w.p.Date, Fingerprint: w.p.Fingerprint, Paper: paper, Invented: w.p.Invented}, nil
 }
 
 func newWriter(p *plan.Plan, truck string) (*writer, error) {

@@ -65,6 +65,8 @@ func (e *engine) paragraph(b sheet.Text, width float64) []box {
 		size = sizeSmall
 	case sheet.Warned:
 		bold, pad = true, 1.6
+	case sheet.Huge:
+		return e.huge(b.Text, width)
 	}
 	face := e.f.face(size, bold)
 	lines := e.f.wrap(face, b.Text, width-2*pad)
@@ -81,6 +83,24 @@ func (e *engine) paragraph(b sheet.Text, width float64) []box {
 		out = append(out, box{h: leading(size), draw: func(x, y float64) { e.lines(face, size, l, x+pad, y) }})
 	}
 	return out
+}
+
+// huge is a line as large as the width allows, white on black.
+func (e *engine) huge(text string, width float64) []box {
+	const pad, most, least = 3.0, 44.0, 14.0
+	size := most
+	for size > least && e.f.width(e.f.colored(size, true, white), text) > width-2*pad {
+		size--
+	}
+	face := e.f.colored(size, true, white)
+	lines := e.f.wrap(face, text, width-2*pad)
+	h := float64(len(lines))*leading(size) + pad
+	return []box{{h: h, draw: func(x, y float64) {
+		e.pen.rect(x, y, width, h, ink, ink, 0)
+		for i, l := range lines {
+			e.pen.text(face, l, x+(width-e.f.width(face, l))/2, y+pad/2+ascent(size)+float64(i)*leading(size))
+		}
+	}}}
 }
 
 func (e *engine) figures(b sheet.Figures, width float64) []box {

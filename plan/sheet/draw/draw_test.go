@@ -22,7 +22,7 @@ import (
 
 func document(t testing.TB, p *plan.Plan) *sheet.Document {
 	t.Helper()
-	d, err := sheet.Truck(p, "T1")
+	d, err := sheet.Truck(p, "T1", sheet.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

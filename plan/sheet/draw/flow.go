@@ -33,6 +33,7 @@ type engine struct {
 	w, h    float64 // of the paper
 	mapRoom float64 // height that a map with its legend may take
 	canvas  []*canvas.Canvas
+	err     error // of a code that cannot be made
 }
 
 func render(d *sheet.Document) ([]*canvas.Canvas, error) {
@@ -52,7 +53,7 @@ func render(d *sheet.Document) ([]*canvas.Canvas, error) {
 		e.page(&d.Pages[i])
 	}
 	e.footers()
-	return e.canvas, nil
+	return e.canvas, e.err
 }
 
 func (e *engine) newSheet() {
@@ -202,7 +203,16 @@ func (e *engine) header(p *sheet.Page, again bool) float64 {
 		e.pen.text(small, e.f.clip(small, p.Subtitle, e.inner()), margin, y+ascent(sizeSmall))
 		y += leading(sizeSmall) + 1
 	} else {
-		y = e.title(p, y)
+		width := e.inner()
+		if p.Link != "" {
+			width -= codeSide + 3
+			e.code(p.Link, margin+e.inner()-codeSide, y)
+		}
+		if end := e.title(p, y, width); p.Link != "" {
+			y = max(end, y+codeSide+1)
+		} else {
+			y = end
+		}
 	}
 	e.pen.line(margin, y, margin+e.inner(), y, 0.6, ink)
 	return y + gap
@@ -222,18 +232,18 @@ func (e *engine) inventedMark(x, y, width float64) {
 	e.pen.text(face, sheet.InventedMark, x+(width-e.f.width(face, sheet.InventedMark))/2, y+5.8)
 }
 
-func (e *engine) title(p *sheet.Page, y float64) float64 {
+func (e *engine) title(p *sheet.Page, y, width float64) float64 {
 	size := sizeTitle
-	lines := e.f.wrap(e.f.face(size, true), p.Title, e.inner())
+	lines := e.f.wrap(e.f.face(size, true), p.Title, width)
 	for len(lines) > 2 && size > 10 {
 		size--
-		lines = e.f.wrap(e.f.face(size, true), p.Title, e.inner())
+		lines = e.f.wrap(e.f.face(size, true), p.Title, width)
 	}
 	for _, l := range lines {
 		e.pen.text(e.f.face(size, true), l, margin, y+ascent(size))
 		y += leading(size)
 	}
-	for _, l := range e.f.wrap(e.f.face(sizeBody, false), p.Subtitle, e.inner()) {
+	for _, l := range e.f.wrap(e.f.face(sizeBody, false), p.Subtitle, width) {
 		e.pen.text(e.f.face(sizeBody, false), l, margin, y+ascent(sizeBody))
 		y += leading(sizeBody)
 	}

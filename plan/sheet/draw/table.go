@@ -16,6 +16,7 @@ const (
 
 // tableLayout is a table measured: every line of every cell fits its column.
 type tableLayout struct {
+	tall   bool
 	size   float64
 	widths []float64 // of the columns, padding included
 	head   [][]string
@@ -31,7 +32,7 @@ func (f *fonts) layoutTable(t sheet.Table, width float64) tableLayout {
 		sizes = []float64{sizeFine, 7.5, 7}
 	}
 	avail := width - 2*cellPad*float64(len(t.Columns))
-	var l tableLayout
+	l := tableLayout{tall: t.Tall}
 	for _, size := range sizes {
 		least, natural := f.columnNeeds(t, size)
 		l.size = size
@@ -75,6 +76,9 @@ func (f *fonts) columnNeeds(t sheet.Table, size float64) (least, natural []float
 	const longWord = 28.0
 	for i, c := range t.Columns {
 		lo, hi := 0.0, 0.0
+		if c.Blank {
+			lo, hi = blankWide, blankWide
+		}
 		add := func(face *canvas.FontFace, s string) {
 			s = f.clean(s)
 			w := f.width(face, s)
@@ -161,6 +165,21 @@ func (l tableLayout) height(lines [][]string) float64 {
 	return float64(n)*leading(l.size) + 2*l.pad()
 }
 
+// A column to write in is at least so wide, and a row to write in so high, in millimetres: a gauge reading with a carpenter's pencil.
+const (
+	blankWide = 20.0
+	blankHigh = 8.0
+)
+
+// rowHeight is the height of a row of the table's body.
+func (l tableLayout) rowHeight(lines [][]string) float64 {
+	h := l.height(lines)
+	if l.tall {
+		h = max(h, blankHigh)
+	}
+	return h
+}
+
 // table lays a table out; its head is repeated on a new sheet of paper.
 func (e *engine) table(t sheet.Table, width float64) []box {
 	across := max(t.Across, 1)
@@ -182,13 +201,14 @@ func (e *engine) table(t sheet.Table, width float64) []box {
 	for i := range perSet {
 		h := 0.0
 		for r := i; r < len(t.Rows); r += perSet {
-			h = max(h, l.height(l.rows[r]))
+			h = max(h, l.rowHeight(l.rows[r]))
 		}
 		b := box{h: h, draw: func(x, y float64) {
 			for k := range across {
 				if r := k*perSet + i; r < len(t.Rows) {
 					left := x + float64(k)*(w+acrossGap)
-					e.row(t, l, l.rows[r], t.Rows[r].Bold, left, y)
+					e.row(t, l, l.rows[r], t.Rows[r].Bold, left, y+(h-l.height(l.rows[r]))/2)
+					e.blanks(t, l, left, y, h)
 					e.pen.line(left, y+h, left+w, y+h, 0.15, faint)
 				}
 			}
@@ -199,6 +219,16 @@ func (e *engine) table(t sheet.Table, width float64) []box {
 		out = append(out, b)
 	}
 	return out
+}
+
+// blanks frames the cells of a row that are to be written in.
+func (e *engine) blanks(t sheet.Table, l tableLayout, x, y, h float64) {
+	for i, c := range t.Columns {
+		if c.Blank {
+			e.pen.rect(x+0.5, y+0.5, l.widths[i]-1, h-1, white, ink, 0.25)
+		}
+		x += l.widths[i]
+	}
 }
 
 func (e *engine) row(t sheet.Table, l tableLayout, cells [][]string, bold bool, x, y float64) {
