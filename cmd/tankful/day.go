@@ -17,11 +17,13 @@ import (
 	"tankful/geo/intake"
 	"tankful/plan"
 	"tankful/plan/dayfile"
+	"tankful/plan/sheet"
 )
 
 func dayCommand(e *env) *cobra.Command {
 	var outlines outlineFlags
 	var service serviceFlags
+	var paper paperFlags
 	var out, progress string
 	var asJSON, withWorking bool
 	cmd := &cobra.Command{
@@ -44,6 +46,7 @@ its fix. Outline files are looked for beside the day file.`,
 	}
 	outlines.add(cmd)
 	service.add(cmd)
+	paper.add(cmd)
 	cmd.Flags().StringVar(&progress, "from-progress", "", "plan the rest of the day from a `FILE` that says what is done and what the gauges show")
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for the sheets (default: print the summary only)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the whole plan as JSON, in SI units")
@@ -53,7 +56,11 @@ its fix. Outline files are looked for beside the day file.`,
 		if err != nil {
 			return fmt.Errorf("read day: %w", err)
 		}
-		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking, service: service}
+		opt, err := paper.options(exampleLine(cmd))
+		if err != nil {
+			return err
+		}
+		j := dayJob{env: e, name: args[0], try: exampleLine(cmd), data: data, dir: out, asJSON: asJSON, working: withWorking, service: service, sheets: opt}
 		if progress != "" {
 			j.progressName = progress
 			if j.progressData, err = os.ReadFile(progress); err != nil {
@@ -78,6 +85,7 @@ type dayJob struct {
 	progressName string
 	progressData []byte
 	service      serviceFlags
+	sheets       sheet.Options
 	// working adds how the calibrations and the loads were come by to the summary; JSON always has it.
 	working bool
 }
@@ -200,21 +208,22 @@ func (j *dayJob) refuse(err error) error {
 
 // write draws the sheets and writes the plan beside them.
 func (j *dayJob) write(ctx context.Context, p *plan.Plan) error {
-	if err := os.MkdirAll(j.dir, 0o755); err != nil {
-		return fmt.Errorf("make folder %s: %w", j.dir, reason(err))
+	dir, err := makeFolder(j.dir)
+	if err != nil {
+		return err
 	}
 	b, err := json.MarshalIndent(p, "", "  ")
 	if err != nil {
 		return fmt.Errorf("write plan: %w", err)
 	}
-	dir := folder{j.dir, map[string]bool{}}
 	if err := dir.write("plan.json", append(b, '\n')); err != nil {
 		return err
 	}
-	if err := drawSheets(ctx, j.env, p, dir); err != nil {
+	s := sheetWriter{env: j.env, p: p, dir: dir, opt: j.sheets}
+	if err := s.all(ctx); err != nil {
 		return fmt.Errorf("the sheets in %s are not complete: %w", j.dir, err)
 	}
-	fmt.Fprintf(j.err, "wrote %s as SVG and PNG, the overview as these and PDF, a calendar, and plan.json, in %s\n", plural(len(p.Stops), "map"), j.dir)
+	fmt.Fprintf(j.err, "wrote plan.json, %s\n", s.what())
 	if old := dir.others(fileName(p.Date)); len(old) > 0 {
 		fmt.Fprintf(j.err, "tankful: %s also holds sheets of an earlier plan for %s: remove %s\n", j.dir, p.Date, strings.Join(old, ", "))
 	}

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -22,6 +24,15 @@ func (f folder) write(name string, data []byte) error {
 	return writeFile(f.path(name), data)
 }
 
+// writeWith writes a file of the folder once all of it is there.
+func (f folder) writeWith(name string, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return fmt.Errorf("draw %s: %w", name, err)
+	}
+	return f.write(name, b.Bytes())
+}
+
 // others are the sheets whose names begin so and that this run did not write: a crew could
 // take them for its own.
 func (f folder) others(prefix string) (names []string) {
@@ -31,7 +42,7 @@ func (f folder) others(prefix string) (names []string) {
 	}
 	for _, e := range entries {
 		name := e.Name()
-		ours := filepath.Ext(name) == ".pdf" || filepath.Ext(name) == ".svg" || filepath.Ext(name) == ".png"
+		ours := filepath.Ext(name) == ".pdf" || filepath.Ext(name) == ".svg" || filepath.Ext(name) == ".png" || filepath.Ext(name) == ".html"
 		if ours && len(name) > len(prefix) && name[:len(prefix)] == prefix && !f.wrote[name] {
 			names = append(names, name)
 		}

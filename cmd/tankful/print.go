@@ -1,103 +1,14 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"text/tabwriter"
 
 	"tankful/calc/unit"
 	"tankful/plan"
-	"tankful/plan/sheet"
-	"tankful/plan/sheet/draw"
 )
-
-// mapDPI is the resolution of the map pictures: readable on a phone, small to send.
-const mapDPI = 110
-
-// drawSheets draws one PDF a truck and the map of each stop as SVG and PNG.
-func drawSheets(ctx context.Context, e *env, p *plan.Plan, dir folder) error {
-	pr := e.progress("drawing", len(p.Trucks)+len(p.Stops))
-	defer pr.end()
-	for i := range p.Trucks {
-		name := p.Trucks[i].Truck
-		doc, err := sheet.Truck(p, name, sheet.Options{})
-		if err != nil {
-			return fmt.Errorf("lay out the sheets of %s: %w", name, err)
-		}
-		var b bytes.Buffer
-		if err := draw.PDF(&b, doc); err != nil {
-			return fmt.Errorf("draw the sheets of %s: %w", name, err)
-		}
-		prefix := fileName(p.Date, name)
-		for n := 2; dir.wrote[prefix+".pdf"] || dir.wrote[prefix+overviewName+".pdf"]; n++ { // two names may differ in letters that a file name does without
-			prefix = fileName(p.Date, name, strconv.Itoa(n))
-		}
-		if err := dir.write(prefix+".pdf", b.Bytes()); err != nil {
-			return err
-		}
-		pr.say("wrote " + dir.path(prefix+".pdf"))
-		if err := drawOverview(p, name, dir, prefix); err != nil {
-			return err
-		}
-		if err := writeCalendar(p, &p.Trucks[i], dir, prefix); err != nil {
-			return err
-		}
-		pr.step()
-		if err := drawMaps(ctx, doc, dir, prefix, pr); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// drawMaps writes the map of each stop of a document.
-func drawMaps(ctx context.Context, doc *sheet.Document, dir folder, prefix string, pr *progress) error {
-	w, h := doc.Paper.Size()
-	w, h = w-unit.Inch, h-4*unit.Inch
-	for i := range doc.Pages {
-		m := doc.Pages[i].Map()
-		if m == nil {
-			continue
-		}
-		if err := interrupted(ctx); err != nil {
-			return err
-		}
-		var svg, png bytes.Buffer
-		if err := draw.MapSVG(&svg, *m, w, h); err != nil {
-			return fmt.Errorf("draw map: %w", err)
-		}
-		if err := draw.MapPNG(&png, *m, w, h, mapDPI); err != nil {
-			return fmt.Errorf("draw map: %w", err)
-		}
-		name := fmt.Sprintf("%s-stop-%02d", prefix, doc.Pages[i].Stop)
-		if err := dir.write(name+".svg", svg.Bytes()); err != nil {
-			return err
-		}
-		if err := dir.write(name+".png", png.Bytes()); err != nil {
-			return err
-		}
-		pr.step()
-	}
-	return nil
-}
-
-// fileName joins words to a file name of plain letters, digits and hyphens.
-func fileName(words ...string) string {
-	s := strings.Map(func(r rune) rune {
-		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
-			return r
-		case r >= 'A' && r <= 'Z':
-			return r + 'a' - 'A'
-		}
-		return '-'
-	}, strings.Join(words, "-"))
-	return strings.Trim(s, "-")
-}
 
 // printDay is the plan in short, for a terminal.
 func printDay(w io.Writer, p *plan.Plan) error {

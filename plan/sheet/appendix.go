@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"tankful/calc/working"
 )
@@ -84,4 +85,8 @@ func (f folding) how(s working.Step) string {
 	return text
 }
 
-func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+// upper is s with a capital at its head.
+func upper(s string) string {
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
+}

@@ -125,7 +125,7 @@ func TestWarningsAreFolded(t *testing.T) {
 	p.Problems.Warnf("other", "day.yaml:5", "Mend it.", "another thing")
 	p.Problems.Warnf("other", "day.yaml:6", "Mend it.", "another thing")
 	load := section(document(t, p), 0)
-	has(t, load, "CHECK: day.yaml:1, day.yaml:2, 2 more: the grass is not known. Enter the grass.", "CHECK: day.yaml:5, day.yaml:6: another thing. Mend it.")
+	has(t, load, "CHECK: The grass is not known. Enter the grass. [day.yaml:1, day.yaml:2, 2 more]", "CHECK: Another thing. Mend it. [day.yaml:5, day.yaml:6]")
 	if n := strings.Count(load, "CHECK:"); n != 2 {
 		t.Errorf("%d boxes, want 2", n)
 	}

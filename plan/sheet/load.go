@@ -112,7 +112,7 @@ func (w *writer) warnings(list problem.List) []Block {
 		if n := len(where); n > 3 {
 			where = append(where[:2:2], fmt.Sprintf("%d more", n-2))
 		}
-		out = append(out, Text{Text: fmt.Sprintf("CHECK: %s: %s. %s", strings.Join(where, ", "), f.what, f.fix), Style: Warned})
+		out = append(out, Text{Text: fmt.Sprintf("CHECK: %s. %s [%s]", upper(f.what), f.fix, strings.Join(where, ", ")), Style: Warned})
 	}
 	return out
 }
@@ -242,7 +242,7 @@ func (w *writer) covers(l *plan.Load) Block {
 		}
 		t.Rows = append(t.Rows, Row{Bold: !ls.Whole, Cells: []string{n, ls.Name, which, w.u.Volume(ls.Volume), w.u.Volume(ls.Gauge), w.then(l, i)}})
 	}
-	t.Rows = append(t.Rows, Row{Cells: []string{"", "Sum", "", w.u.Volume(l.Volume), "", ""}, Bold: true})
+	t.Rows = append(t.Rows, Row{Cells: []string{"", "Sum", "", w.u.Volume(l.Volume), "", "", "-"}, Bold: true})
 	return t
 }
 

@@ -51,21 +51,18 @@ func (w *writer) noticePage(s *plan.StopPlan, a *plan.Applied) Page {
 			stops = append(stops, x)
 		}
 	}
-	pg := Page{Title: "Your lawn was treated", Stop: s.N, Link: w.opt.link(w.p, s),
-		Subtitle: fmt.Sprintf("%s (%s)  ·  %s  ·  %s", s.Name, s.Property, w.noticeDate(a), orDash(w.p.Outfit))}
+	title, when := "Notice of application, planned: ", w.p.Date
+	if a != nil {
+		title, when = "Notice of application: ", a.Date
+	}
+	pg := Page{Title: title + s.Name, Stop: s.N, Link: w.opt.link(w.p, s),
+		Subtitle: fmt.Sprintf("property %s  ·  %s  ·  %s", s.Property, when, orDash(w.p.Outfit))}
 	pg.Blocks = append(pg.Blocks, w.keepOffs(stops)...)
 	pg.Blocks = append(pg.Blocks, w.putOn(stops, a)...)
 	pg.Blocks = append(pg.Blocks, w.byWhom(stops, a)...)
 	pg.Blocks = append(pg.Blocks, w.noticeTexts(stops)...)
 	pg.Blocks = append(pg.Blocks, w.reach()...)
 	return pg
-}
-
-func (w *writer) noticeDate(a *plan.Applied) string {
-	if a != nil {
-		return a.Date
-	}
-	return w.p.Date
 }
 
 // keepOffs is the first thing that a customer must see: how long to keep off, product by product, each text once.
@@ -93,7 +90,7 @@ func (w *writer) keepOffs(stops []*plan.StopPlan) []Block {
 // putOn lists the products: what was planned or, after the work, what was entered.
 func (w *writer) putOn(stops []*plan.StopPlan, a *plan.Applied) []Block {
 	t := Table{Columns: []Column{{Head: "Product", Align: Left}, {Head: "Registration", Align: Left}, {Head: "Rate", Align: Left}, {Head: "In all", Align: Right}, {Head: "Area", Align: Right}, {Head: "Put on with", Align: Left}}}
-	text := "The amounts are those planned from your measured lawn. What was really used stands below, when it was written down."
+	text := "The amounts are those planned from your measured lawn."
 	for _, s := range stops {
 		m := w.mixes[s.Mix]
 		for _, lp := range s.Products {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"net/url"
 	"slices"
 	"strings"
 
@@ -67,20 +66,3 @@ func (o Options) link(p *plan.Plan, s *plan.StopPlan) string {
 	}
 	return strings.TrimSuffix(o.Server, "/") + StopPath(p, s.Truck, s.N)
 }
-
-// CheckServer says what is wrong with a server's address: it must be http or https with a host, and no more than a path.
-func CheckServer(address string) error {
-	u, err := url.Parse(address)
-	switch {
-	case address == "":
-		return nil
-	case err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "":
-		return fmt.Errorf("%q is no address of a server: write it like https://office.example:8080", address)
-	case u.RawQuery != "" || u.Fragment != "" || u.User != nil || len(address) > mostAddress:
-		return fmt.Errorf("%q is more than the address of a server, or over %d characters: write it like https://office.example:8080", address, mostAddress)
-	}
-	return nil
-}
-
-// mostAddress keeps the squares of a QR code large enough to be read off wet paper.
-const mostAddress = 100

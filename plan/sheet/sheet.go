@@ -98,7 +98,7 @@ const (
 type Column struct {
 	Head  string
 	Align Align
-	// Blank is a column to write in: its cells are left empty, and it is at least as wide as a gauge reading by hand.
+	// Blank is a column to write in: its cells are left empty, but for those with a text, and it is at least as wide as a gauge reading by hand.
 	Blank bool
 }
 

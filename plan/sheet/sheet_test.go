@@ -226,7 +226,7 @@ func TestWarningsArePrinted(t *testing.T) {
 	p.Problems.Warnf("old-test", "day.yaml:9", "Catch a new test", "the catch test is 400 days old")
 	p.Stops[0].Measure.Problems.Notef("closed-ring", "lots.geojson", "Nothing", "a ring was closed")
 	text := document(t, p).Text()
-	if want := "CHECK: day.yaml:9: the catch test is 400 days old. Catch a new test"; !strings.Contains(text, want) {
+	if want := "CHECK: The catch test is 400 days old. Catch a new test"; !strings.Contains(text, want) {
 		t.Errorf("%q is missing", want)
 	}
 	if strings.Contains(text, "a ring was closed") {

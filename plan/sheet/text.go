@@ -68,10 +68,10 @@ func writeBlocks(b *strings.Builder, blocks []Block) {
 func writeTable(b *strings.Builder, t Table) {
 	cell := func(r Row, i int) string {
 		switch {
+		case i < len(r.Cells) && r.Cells[i] != "":
+			return r.Cells[i]
 		case t.Columns[i].Blank:
 			return "______"
-		case i < len(r.Cells):
-			return r.Cells[i]
 		}
 		return ""
 	}

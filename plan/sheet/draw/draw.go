@@ -23,6 +23,10 @@ import (
 	"tankful/plan/sheet"
 )
 
+// The files' coordinates are in millimetres and points to five digits, 0.01 mm on a sheet of paper: half the bytes of the library's eight.
+// It is the only knob of the library for this.
+func init() { canvas.Precision = 5 }
+
 // Sheets is a document laid out on sheets of paper, ready to be written in any format, many
 // times. It is not safe for concurrent use.
 type Sheets struct {
@@ -126,6 +130,21 @@ func MapSVG(w io.Writer, m sheet.Map, width, height unit.Length) error {
 		return err
 	}
 	return writeSVG(w, c)
+}
+
+// BlockSVG writes a map or an overview alone, at most width x height, as MapSVG does; other blocks are an error.
+func BlockSVG(w io.Writer, b sheet.Block, width, height unit.Length) error {
+	switch b := b.(type) {
+	case sheet.Map:
+		return MapSVG(w, b, width, height)
+	case sheet.Overview:
+		s, err := LayoutOverview(b, width, height)
+		if err != nil {
+			return err
+		}
+		return s.SVG(w, 1)
+	}
+	return fmt.Errorf("draw: a block of type %T is no drawing", b)
 }
 
 // MapPNG writes a map alone, at most width x height; dpi is from 36 to 600.

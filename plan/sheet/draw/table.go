@@ -208,7 +208,7 @@ func (e *engine) table(t sheet.Table, width float64) []box {
 				if r := k*perSet + i; r < len(t.Rows) {
 					left := x + float64(k)*(w+acrossGap)
 					e.row(t, l, l.rows[r], t.Rows[r].Bold, left, y+(h-l.height(l.rows[r]))/2)
-					e.blanks(t, l, left, y, h)
+					e.blanks(t, t.Rows[r], l, left, y, h)
 					e.pen.line(left, y+h, left+w, y+h, 0.15, faint)
 				}
 			}
@@ -222,9 +222,9 @@ func (e *engine) table(t sheet.Table, width float64) []box {
 }
 
 // blanks frames the cells of a row that are to be written in.
-func (e *engine) blanks(t sheet.Table, l tableLayout, x, y, h float64) {
+func (e *engine) blanks(t sheet.Table, r sheet.Row, l tableLayout, x, y, h float64) {
 	for i, c := range t.Columns {
-		if c.Blank {
+		if c.Blank && cell(r, i) == "" {
 			e.pen.rect(x+0.5, y+0.5, l.widths[i]-1, h-1, white, ink, 0.25)
 		}
 		x += l.widths[i]
