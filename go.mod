@@ -5,6 +5,7 @@ go 1.26.3
 require (
 	github.com/boombuler/barcode v1.1.0
 	github.com/goccy/go-yaml v1.19.2
+	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/paulmach/orb v0.14.0
 	github.com/peterstace/simplefeatures v0.59.0
 	github.com/rogpeppe/go-internal v1.16.0
@@ -14,6 +15,7 @@ require (
 	github.com/tidwall/geodesic v1.52.4
 	github.com/twpayne/go-geom v1.7.0
 	golang.org/x/image v0.47.0
+	golang.org/x/net v0.61.0
 	golang.org/x/term v0.48.0
 	golang.org/x/text v0.43.0
 	google.golang.org/protobuf v1.36.12
@@ -45,9 +47,9 @@ require (
 	github.com/tdewolff/font v0.0.0-20250430140153-b654fd8acba3 // indirect
 	github.com/tdewolff/minify/v2 v2.23.4 // indirect
 	github.com/tdewolff/parse/v2 v2.8.0 // indirect
-	golang.org/x/net v0.61.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
 	golang.org/x/tools v0.52.0 // indirect
+	golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
 	modernc.org/knuth v0.5.5 // indirect
 	modernc.org/libc v1.80.1 // indirect
 	modernc.org/mathutil v1.7.1 // indirect

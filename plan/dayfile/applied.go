@@ -38,8 +38,7 @@ func Applied(name string, data []byte, p *plan.Plan) ([]plan.Applied, problem.Li
 		if errors.Is(err, io.EOF) {
 			break
 		}
-		line, _ := r.FieldPos(0)
-		if a.where = fmt.Sprintf("%s:%d", name, line); err != nil {
+		if a.where = fmt.Sprintf("%s:%d", name, csvLine(r, err)); err != nil {
 			a.ps.Errorf("record-unreadable", a.where, "Check the quotes on this line.", "the line is no line of a table%s", csvError(err))
 			break
 		}
@@ -59,13 +58,14 @@ type appliedReader struct {
 	name, where string
 	p           *plan.Plan
 	at          map[string]int
+	columns     int
 	broken      bool
 	done        []plan.Applied
 	ps          problem.List
 }
 
 func (a *appliedReader) head(head []string) {
-	a.at = map[string]int{}
+	a.at, a.columns = map[string]int{}, len(head)
 	where := a.name + ":1"
 	for i, h := range head {
 		h = strings.ToLower(strings.TrimSpace(h))
@@ -92,8 +92,8 @@ func (a *appliedReader) line(fields []string) {
 		}
 		return ""
 	}
-	if len(fields) > len(a.at) {
-		a.ps.Errorf("record-unreadable", a.where, "Put quotes round a text that has commas in it.", "the line has %d cells and the head %d", len(fields), len(a.at))
+	if len(fields) > a.columns {
+		a.ps.Errorf("record-unreadable", a.where, "Put quotes round a text that has commas in it.", "the line has %d cells and the head %d", len(fields), a.columns)
 		return
 	}
 	stops := a.p.StopsAt(cell("property"))

@@ -77,8 +77,7 @@ func Record(name string, data []byte, products []label.Product) (past []season.A
 		if errors.Is(err, io.EOF) {
 			break
 		}
-		line, _ := r.FieldPos(0)
-		where := fmt.Sprintf("%s:%d", name, line)
+		where := fmt.Sprintf("%s:%d", name, csvLine(r, err))
 		if err != nil {
 			ps.Errorf("record-unreadable", where, "Check the quotes on this line.", "the line is no line of a table%s", csvError(err))
 			break
@@ -93,6 +92,16 @@ func Record(name string, data []byte, products []label.Product) (past []season.A
 	}
 	ps.Sort()
 	return past, ps
+}
+
+// csvLine is the line that was just read, or where reading broke off.
+func csvLine(r *csv.Reader, err error) int {
+	var e *csv.ParseError
+	if errors.As(err, &e) {
+		return e.Line // FieldPos panics when no field was read
+	}
+	line, _ := r.FieldPos(0)
+	return line
 }
 
 // csvError is what the reader of tables says of a line, behind a colon; nothing at the end of the file.

@@ -84,6 +84,7 @@ var badWeeks = []badWeek{
 	// What days have in common.
 	{"invented: true", "invented: 1", "wrong-type", "invented", "invented", "true or false", "true or false"},
 	{"outfit: Small Outfit", "outfit:", "empty-value", "outfit", "outfit", "empty", "after the colon"},
+	{"outfit: Small Outfit", "outfit: Small Outfit\ncontact: x", "wrong-type", "contact", "contact", "a text, not a list", "begin with -"},
 	{"units: us", "units: uk", "unknown-word", "units", "units", "uk", `"us"`},
 	{`start: "07:00"`, `start: "7"`, "clock-invalid", `start: "7"`, "start", `"7"`, "24-hour clock"},
 	{`end: "16:00"`, "end: late", "clock-invalid", "late", "end", `"late"`, "24-hour clock"},
