@@ -174,14 +174,7 @@ func (w *writer) spreadRecord(s *plan.StopPlan, m *plan.MixPlan) []Block {
 		Heading{Text: "Record of this application", Together: true},
 		Text{Text: fmt.Sprintf("Planned: %s, %s (%s) at %.5f, %.5f (latitude, longitude); %s; %s at %s, %s; %s %s; calibrated: %s, licence %s.",
 			w.p.Date, s.Name, s.Property, s.Lat, s.Lon, w.u.Area(s.Area), p.Name, p.Rate.Text(w.u), w.spreadText(s), methodWords[m.Kind], m.Applicator, m.Operator, orDash(m.Licence))},
-		Fields{Items: []Field{
-			{"Customer and address", 4},
-			{"Date", 1}, {"Start time", 1}, {"Finish time", 1}, {"Air temperature", 1},
-			{"Applicator", 1}, {"Licence no.", 1}, {"Helper", 1}, {"Target or purpose", 1},
-			{"Wind speed", 1}, {"Wind from", 1}, {"Weight before", 1}, {"Weight after", 1},
-			{"Product used", 1}, {"Signs put up", 1}, {"Notice left with", 1}, {"Wind taken at height", 1},
-			{"Remarks", 2}, {"Signature", 2},
-		}},
+		Fields{Items: recordFields("Weight before", "Weight after", "Product used")},
 	}
 }
 

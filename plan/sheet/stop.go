@@ -254,13 +254,17 @@ func (w *writer) record(s *plan.StopPlan, m *plan.MixPlan) []Block {
 		Text{Text: fmt.Sprintf("Planned: %s, %s (%s) at %.5f, %.5f (latitude, longitude); %s; mix %s at %s; %s %s; calibrated: %s, licence %s.",
 			w.p.Date, s.Name, s.Property, s.Lat, s.Lon, w.u.Area(s.Area), s.Mix, w.u.CarrierRate(m.Carrier),
 			methodWords[m.Kind], m.Applicator, m.Operator, orDash(m.Licence))},
-		Fields{Items: []Field{
-			{"Customer and address", 4},
-			{"Date", 1}, {"Start time", 1}, {"Finish time", 1}, {"Air temperature", 1},
-			{"Applicator", 1}, {"Licence no.", 1}, {"Helper", 1}, {"Target or purpose", 1},
-			{"Wind speed", 1}, {"Wind from", 1}, {"Gauge before", 1}, {"Gauge after", 1},
-			{"Mix used", 1}, {"Signs put up", 1}, {"Notice left with", 1}, {"Wind taken at height", 1},
-			{"Remarks", 2}, {"Signature", 2},
-		}},
+		Fields{Items: recordFields("Gauge before", "Gauge after", "Mix used")},
+	}
+}
+
+// recordFields are the blanks of a record; what is read before and after, and what was used, have names of their own.
+func recordFields(before, after, used string) []Field {
+	return []Field{
+		{"Customer and address", 2}, {"Date", 1}, {"Target or purpose", 1},
+		{"Start time", 1}, {"Finish time", 1}, {"Wind speed and from", 1}, {"Wind taken at height", 1},
+		{"Air temperature", 1}, {"Applicator", 1}, {"Licence no.", 1}, {"Helper", 1},
+		{before, 1}, {after, 1}, {used, 1}, {"Signs put up", 1},
+		{"Notice left with", 1}, {"Remarks", 2}, {"Signature", 1},
 	}
 }

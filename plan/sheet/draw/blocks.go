@@ -44,6 +44,7 @@ func (e *engine) heading(b sheet.Heading, width float64) []box {
 	lines := e.f.wrap(face, b.Text, width)
 	h := 2 + float64(len(lines))*leading(sizeHeading) + 1.2
 	return []box{{h: h, glue: true, draw: func(x, y float64) {
+		e.content(b.Text, y, true)
 		e.lines(face, sizeHeading, lines, x, y+2)
 		e.pen.line(x, y+h-0.9, x+width, y+h-0.9, 0.35, ink)
 	}}}

@@ -9,6 +9,7 @@
 package draw
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"image/png"
@@ -32,24 +33,26 @@ func init() { canvas.Precision = 5 }
 type Sheets struct {
 	title, subject string
 	pages          []*canvas.Canvas
+	marks          []bookmark
 }
 
 // Layout puts a document on paper.
 func Layout(d *sheet.Document) (*Sheets, error) {
-	pages, err := render(d)
+	pages, marks, err := render(d)
 	if err != nil {
 		return nil, err
 	}
-	return &Sheets{title: d.Title, subject: "Spray sheet, plan " + d.Fingerprint, pages: pages}, nil
+	return &Sheets{title: d.Title, subject: "Work sheets, plan " + d.Fingerprint, pages: pages, marks: marks}, nil
 }
 
 // Len is the number of sheets of paper, at least 1.
 func (s *Sheets) Len() int { return len(s.pages) }
 
-// PDF writes all sheets, fonts subset and embedded, text selectable. The file carries the
+// PDF writes all sheets, fonts subset and embedded, text selectable, with a list of contents. The file carries the
 // time of writing, so two runs differ in their bytes, not in their pages.
 func (s *Sheets) PDF(w io.Writer) error {
-	out := pdf.New(w, s.pages[0].W, s.pages[0].H, nil)
+	var b bytes.Buffer
+	out := pdf.New(&b, s.pages[0].W, s.pages[0].H, nil)
 	out.SetInfo(s.title, s.subject, "", "", "Tankful")
 	out.SetLang("en")
 	for i, c := range s.pages {
@@ -59,6 +62,16 @@ func (s *Sheets) PDF(w io.Writer) error {
 		c.RenderTo(out)
 	}
 	if err := out.Close(); err != nil {
+		return fmt.Errorf("write sheet as PDF: %w", err)
+	}
+	file := b.Bytes()
+	if len(s.marks) > 0 {
+		var err error
+		if file, err = withContents(file, s.pages[0].H, s.marks); err != nil {
+			return err
+		}
+	}
+	if _, err := w.Write(file); err != nil {
 		return fmt.Errorf("write sheet as PDF: %w", err)
 	}
 	return nil

@@ -81,7 +81,7 @@ func TestNoTextOverlapsOrLeavesThePage(t *testing.T) {
 	sheettest.In(metric, unit.Metric)
 	for name, p := range map[string]*plan.Plan{"plain": sheettest.Plan(), "stress": stress(), "metric": metric} {
 		d := document(t, p)
-		pages, err := render(d)
+		pages, _, err := render(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -287,7 +287,7 @@ func TestTouches(t *testing.T) {
 // Printed on both sides, every stop begins on a front: sheets 1, 3, 5 ...
 func TestStopsBeginOnFronts(t *testing.T) {
 	for name, p := range map[string]*plan.Plan{"plain": sheettest.Plan(), "many": sheettest.Many(9)} {
-		pages, err := render(document(t, p))
+		pages, _, err := render(document(t, p))
 		if err != nil {
 			t.Fatal(err)
 		}

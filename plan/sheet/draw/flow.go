@@ -34,15 +34,16 @@ type engine struct {
 	mapRoom float64 // height that a map with its legend may take
 	canvas  []*canvas.Canvas
 	err     error // of a code that cannot be made
+	marks   []bookmark
 }
 
-func render(d *sheet.Document) ([]*canvas.Canvas, error) {
+func render(d *sheet.Document) ([]*canvas.Canvas, []bookmark, error) {
 	if d == nil || len(d.Pages) == 0 {
-		return nil, errors.New("draw: the document has no pages")
+		return nil, nil, errors.New("draw: the document has no pages")
 	}
 	f, err := newFonts()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	e := &engine{f: f, d: d}
 	e.w, e.h = paper(d)
@@ -53,7 +54,7 @@ func render(d *sheet.Document) ([]*canvas.Canvas, error) {
 		e.page(&d.Pages[i])
 	}
 	e.footers()
-	return e.canvas, e.err
+	return e.canvas, e.marks, e.err
 }
 
 func (e *engine) newSheet() {
@@ -208,6 +209,7 @@ func (e *engine) header(p *sheet.Page, again bool) float64 {
 			width -= codeSide + 3
 			e.code(p.Link, margin+e.inner()-codeSide, y)
 		}
+		e.content(p.Title, y, false)
 		if end := e.title(p, y, width); p.Link != "" {
 			y = max(end, y+codeSide+1)
 		} else {
@@ -230,6 +232,11 @@ func (e *engine) inventedMark(x, y, width float64) {
 	face := e.f.colored(size, true, white)
 	e.pen.rect(x, y, width, markHeight, ink, ink, 0)
 	e.pen.text(face, sheet.InventedMark, x+(width-e.f.width(face, sheet.InventedMark))/2, y+5.8)
+}
+
+// content puts a line into the contents, for what stands at y of the sheet of paper that is being drawn.
+func (e *engine) content(title string, y float64, part bool) {
+	e.marks = append(e.marks, bookmark{title: title, sheet: max(len(e.canvas)-1, 0), top: y, part: part})
 }
 
 func (e *engine) title(p *sheet.Page, y, width float64) float64 {
