@@ -17,6 +17,7 @@ const (
 // tableLayout is a table measured: every line of every cell fits its column.
 type tableLayout struct {
 	tall   bool
+	broken bool // even in the smallest type a word or a figure is wider than its column
 	size   float64
 	widths []float64 // of the columns, padding included
 	head   [][]string
@@ -40,7 +41,7 @@ func (f *fonts) layoutTable(t sheet.Table, width float64) tableLayout {
 			l.widths = share(t, least, natural, avail)
 			break
 		}
-		l.widths = scaled(least, avail/sum(least))
+		l.widths, l.broken = scaled(least, avail/sum(least)), size == sizes[len(sizes)-1]
 	}
 	head, body, bold := f.face(l.size, true), f.face(l.size, false), f.face(l.size, true)
 	for i, c := range t.Columns {
@@ -182,9 +183,13 @@ func (l tableLayout) rowHeight(lines [][]string) float64 {
 
 // table lays a table out; its head is repeated on a new sheet of paper.
 func (e *engine) table(t sheet.Table, width float64) []box {
-	across := max(t.Across, 1)
-	w := (width - acrossGap*float64(across-1)) / float64(across)
-	l := e.f.layoutTable(t, w)
+	across, w, l := max(t.Across, 1), 0.0, tableLayout{}
+	for ; ; across-- { // fewer beside each other before a figure is broken
+		w = (width - acrossGap*float64(across-1)) / float64(across)
+		if l = e.f.layoutTable(t, w); !l.broken || across == 1 {
+			break
+		}
+	}
 	perSet := (len(t.Rows) + across - 1) / across
 	headH := l.height(l.head)
 	head := box{h: headH, glue: true, draw: func(x, y float64) {
