@@ -115,6 +115,7 @@ func PassesOf(s *geo.Site, p *pass.Plan) PassPlan {
 		}
 		out.List = append(out.List, l)
 	}
+	out.Zones = zonesOf(s, out.List)
 	return out
 }
 

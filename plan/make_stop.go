@@ -136,7 +136,7 @@ func standing(site *geo.Site) orb.Point {
 // MapOf is a property's ground for drawing.
 func MapOf(s *geo.Site) Map {
 	c := s.Frame.Centre()
-	m := Map{Lon: c[0], Lat: c[1], Turf: Shape{s.Net}, LeftOut: map[geo.Surface]Shape{}}
+	m := Map{Lon: c[0], Lat: c[1], Turf: Shape{s.Net}, LeftOut: map[geo.Surface]Shape{}, Zones: mapZones(s)}
 	for k, mp := range s.Exclusions {
 		m.LeftOut[k] = Shape{mp}
 	}

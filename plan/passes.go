@@ -32,6 +32,8 @@ type PassPlan struct {
 	BoundOneWay int                       `json:"bound_one_way"`
 	BoundLength unit.Length               `json:"bound_length_m"`
 	Sections    []PassSection             `json:"sections"`
+	// Zones is empty where the turf has no zones.
+	Zones []PassZone `json:"zones,omitempty"`
 	// Stretch is a slightly wider spacing that would save passes, if there is one.
 	Stretch *PassStretch `json:"stretch,omitempty"`
 	// Reach is nil where no truck is known.

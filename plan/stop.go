@@ -89,6 +89,8 @@ type Map struct {
 	Lat     float64               `json:"lat"`
 	Turf    Shape                 `json:"turf"`
 	LeftOut map[geo.Surface]Shape `json:"left_out"`
+	// Zones are the parts of the turf, where there is more than one.
+	Zones []MapZone `json:"zones,omitempty"`
 	// Truck is where the truck stands, Trucks all places where it may, that one first; both empty when none is known.
 	Truck  geom.Coord   `json:"truck,omitempty"`
 	Trucks []geom.Coord `json:"trucks,omitempty"`

@@ -167,6 +167,7 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 		}
 	}
 	t.Rows = append(t.Rows, Row{Cells: []string{"Net turf", w.area(ms.Net)}, Bold: true})
+	t.Rows = append(t.Rows, w.zones(s)...)
 	if w.u.RoundArea(s.Area) != w.u.RoundArea(ms.Net) {
 		how := "Sprayed (swath x length)"
 		switch {
@@ -178,6 +179,23 @@ func (w *writer) areas(s *plan.StopPlan) []Block {
 		t.Rows = append(t.Rows, Row{Cells: []string{how, w.area(s.Area)}, Bold: true})
 	}
 	return []Block{t}
+}
+
+// zones are the parts of the net turf with their passes, where it has any.
+func (w *writer) zones(s *plan.StopPlan) (rows []Row) {
+	if len(s.Passes.Zones) == 0 {
+		return nil
+	}
+	for _, z := range s.Measure.Zones {
+		text := "of it " + plan.ZoneName(z.Zone)
+		for _, p := range s.Passes.Zones {
+			if p.Zone == z.Zone {
+				text += ", " + count(p.Passes, "pass")
+			}
+		}
+		rows = append(rows, Row{Cells: []string{text, w.area(z.Net)}})
+	}
+	return rows
 }
 
 // sure says how far the net turf can be trusted.
