@@ -36,7 +36,8 @@ func (e *engine) legend(m sheet.Map, width float64) legendBox {
 	spots := make([]spot, len(items))
 	x, y := 0.0, 0.0
 	for i, it := range items {
-		w := sampleW + 1.5 + e.f.width(face, it.name) + 4
+		items[i].name = e.f.clip(face, it.name, width-sampleW-1.5)
+		w := sampleW + 1.5 + e.f.width(face, items[i].name) + 4
 		if x+w > width+4 && x > 0 {
 			x, y = 0, y+sampleH+1.6
 		}
@@ -68,7 +69,7 @@ func (e *engine) legendItems(m sheet.Map) []legendItem {
 		off, walk = off || len(p.Off) > 0, walk || len(p.Way) > 1
 	}
 	if straight {
-		items = append(items, legendItem{"Pass, number at its start (where close, only some are shown)", e.samplePass(sheet.MapPass{}, false)},
+		items = append(items, legendItem{"Pass, numbered at its start (some only, where close)", e.samplePass(sheet.MapPass{}, false)},
 			legendItem{"First pass", e.samplePass(sheet.MapPass{}, true)})
 	}
 	if touch {
@@ -131,8 +132,14 @@ func (e *engine) scaleLine(units unit.System, l mapLayout, x, y float64) {
 			e.pen.text(face, s, at-e.f.width(face, s)/2, y+6)
 		}
 	}
-	e.pen.text(e.f.face(10, true), l.scaleText(units)+" printed full size", end+6, y+4.2)
-	e.north(x+l.w-12, y)
+	words := e.f.face(10, true)
+	for _, s := range []string{l.scaleText(units) + " printed full size", l.scaleText(units)} {
+		if end+6+e.f.width(words, s) < x+l.w-18 {
+			e.pen.text(words, s, end+6, y+4.2)
+			break
+		}
+	}
+	e.north(x+l.w-10, y+4.2, l.turn)
 }
 
 func number(x float64) string {
@@ -144,13 +151,14 @@ func number(x float64) string {
 	return unit.Number(x, 2)
 }
 
-func (e *engine) north(x, y float64) {
+// north draws the arrow with its middle at x, y, turned as the ground is; the letter stays upright beside it.
+func (e *engine) north(x, y, turn float64) {
 	p := &canvas.Path{}
-	p.MoveTo(0, 0)
-	p.LineTo(-2, -6)
-	p.LineTo(0, -4.6)
-	p.LineTo(2, -6)
+	p.MoveTo(0, 3.6)
+	p.LineTo(-2.2, -3.2)
+	p.LineTo(0, -1.6)
+	p.LineTo(2.2, -3.2)
 	p.Close()
-	e.pen.fill(p.Translate(x, e.pen.h-y-0.4), ink)
-	e.pen.text(e.f.face(11, true), "N", x+3, y+5)
+	e.pen.fill(p.Transform(canvas.Identity.Rotate(turn*180/math.Pi)).Translate(x, e.pen.h-y), ink)
+	e.pen.text(e.f.face(11, true), "N", x+4.6, y+1.5)
 }

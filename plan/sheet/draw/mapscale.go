@@ -11,12 +11,14 @@ import (
 )
 
 // mapLayout is where a map's ground lies on paper: metres to millimetres from the lower
-// left corner of its frame, north up.
+// left corner of its frame.
 type mapLayout struct {
 	scale  int // 300 for 1:300
 	w, h   float64
 	cx, cy float64 // the ground at the middle of the frame
-	empty  bool
+	// turn is how far the ground is turned counter-clockwise on paper, in radians; 0 is north up.
+	turn  float64
+	empty bool
 }
 
 const (
@@ -25,8 +27,30 @@ const (
 )
 
 // layoutMap takes the first scale at which turf and passes fit into a frame of width w and
-// at most height h; the frame is then no higher than needed.
-func layoutMap(m sheet.Map, w, h float64) mapLayout { return layoutGround(extent(m), m.Scales, w, h) }
+// at most height h; the frame is then no higher than needed. North is up, but where turning the ground makes the map larger by a
+// quarter at least.
+func layoutMap(m sheet.Map, w, h float64) mapLayout {
+	up := layoutGround(extent(m, 0), m.Scales, w, h)
+	best := up
+	for deg := -90 + turnStep; deg <= 90; deg += turnStep {
+		turn := float64(deg) * math.Pi / 180
+		l := layoutGround(extent(m, turn), m.Scales, w, h)
+		l.turn = turn
+		if !l.empty && (l.scale < best.scale || l.scale == best.scale && best.turn != 0 && math.Abs(turn) < math.Abs(best.turn)) {
+			best = l
+		}
+	}
+	if float64(best.scale)*1.25 > float64(up.scale) {
+		return up
+	}
+	// The middle of the turned ground, turned back.
+	sin, cos := math.Sincos(-best.turn)
+	best.cx, best.cy = best.cx*cos-best.cy*sin, best.cx*sin+best.cy*cos
+	return best
+}
+
+// turnStep is the step in which directions of a map are tried, in degrees.
+const turnStep = 5
 
 func layoutGround(b *geom.Bounds, scales []int, w, h float64) mapLayout {
 	if b.IsEmpty() {
@@ -57,12 +81,17 @@ func layoutGround(b *geom.Bounds, scales []int, w, h float64) mapLayout {
 	return l
 }
 
-// extent is what has to be on the map: turf, passes, and the truck when it stands near.
-func extent(m sheet.Map) *geom.Bounds {
+// extent is what has to be on the map: turf, passes, and the truck when it stands near, turned by so many radians about the origin.
+func extent(m sheet.Map, turn float64) *geom.Bounds {
+	sin, cos := math.Sincos(turn)
 	b := geom.NewBounds(geom.XY)
+	flat := []float64{0, 0}
+	point := geom.NewPointFlat(geom.XY, flat)
+	turned := func(p geom.Coord) geom.Coord { return geom.Coord{p[0]*cos - p[1]*sin, p[0]*sin + p[1]*cos} }
 	add := func(p geom.Coord) {
 		if len(p) >= 2 && finite(p[0]) && finite(p[1]) {
-			b.Extend(geom.NewPointFlat(geom.XY, []float64{p[0], p[1]}))
+			flat[0], flat[1] = p[0]*cos-p[1]*sin, p[0]*sin+p[1]*cos
+			b.Extend(point)
 		}
 	}
 	if m.Turf != nil {
@@ -78,7 +107,7 @@ func extent(m sheet.Map) *geom.Bounds {
 		}
 	}
 	for _, k := range m.Marks {
-		if k.Kind == sheet.AtTruck && !b.IsEmpty() && near(b, k.At) {
+		if k.Kind == sheet.AtTruck && !b.IsEmpty() && len(k.At) >= 2 && near(b, turned(k.At)) {
 			add(k.At)
 		}
 	}
@@ -98,7 +127,12 @@ func (l mapLayout) perMetre() float64 { return 1000 / float64(l.scale) }
 
 func (l mapLayout) at(p geom.Coord) canvas.Point {
 	k := l.perMetre()
-	return canvas.Point{X: l.w/2 + (p[0]-l.cx)*k, Y: l.h/2 + (p[1]-l.cy)*k}
+	x, y := (p[0]-l.cx)*k, (p[1]-l.cy)*k
+	if l.turn != 0 {
+		sin, cos := math.Sincos(l.turn)
+		x, y = x*cos-y*sin, x*sin+y*cos
+	}
+	return canvas.Point{X: l.w/2 + x, Y: l.h/2 + y}
 }
 
 // inside reports whether a point on paper is within the frame.
