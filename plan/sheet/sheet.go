@@ -166,6 +166,11 @@ type Map struct {
 	Spread bool
 	Passes []MapPass
 	Marks  []Mark
+	// Edges are the main edges of the turf with their lengths; Zones its parts, where there is more than one. Hose is how long the hose is, 0 where it is not
+	// known or reaches all turf.
+	Edges []Edge
+	Zones []ZoneGround
+	Hose  unit.Length
 	// Scales are the scales to choose from, 300 for 1:300, ascending: the first that fits is taken.
 	Scales []int
 }
@@ -177,22 +182,34 @@ type Ground struct {
 	Shape   *geom.MultiPolygon
 }
 
+// ZoneGround is the ground of a zone with its name.
+type ZoneGround struct {
+	Name  string
+	Shape *geom.MultiPolygon
+}
+
 // MapPass is a pass as it is walked.
 type MapPass struct {
 	N            int
 	TouchUp, Lap bool
-	Line         []geom.Coord
+	// Beyond says that the hose does not reach all of it.
+	Beyond bool
+	Line   []geom.Coord
 	// Off is where the gun is off, from and to along Line. Way is the walk from the pass before, nil where it is a step aside.
 	Off [][2]unit.Length
 	Way []geom.Coord
 }
 
-// Label is what stands at the beginning of a pass: "7", "LAP 1".
+// Label is what stands at the beginning of a pass: "7", "LAP 1", "9!" where the hose does not reach.
 func (p *MapPass) Label() string {
+	s := fmt.Sprint(p.N)
 	if p.Lap {
-		return fmt.Sprintf("LAP %d", p.N)
+		s = "LAP " + s
 	}
-	return fmt.Sprint(p.N)
+	if p.Beyond {
+		s += "!"
+	}
+	return s
 }
 
 // MarkKind is what a Mark stands for.

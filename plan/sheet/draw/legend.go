@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"strings"
 
 	"github.com/tdewolff/canvas"
 	"github.com/twpayne/go-geom"
@@ -80,6 +81,23 @@ func (e *engine) legendItems(m sheet.Map) []legendItem {
 	}
 	if walk {
 		items = append(items, legendItem{"Walk without spraying", e.sampleWay})
+	}
+	for _, p := range m.Passes {
+		if p.Beyond {
+			items = append(items, legendItem{"Beyond the hose", func(x, y, w, h float64) { e.pen.text(e.f.face(8.5, true), "9!", x+1.5, y+h-1) }})
+			break
+		}
+	}
+	if m.Hose > 0 && hasTruck(m) {
+		items = append(items, legendItem{"Hose, straight from the truck: " + m.Units.Length(m.Hose), func(x, y, w, h float64) {
+			e.pen.stroke(polyline([]canvas.Point{{X: x, Y: e.pen.h - y - h/2}, {X: x + w, Y: e.pen.h - y - h/2}}).Dash(0, hoseDash...), 0.35, ink)
+		}})
+	}
+	if len(m.Edges) > 0 {
+		items = append(items, legendItem{"Length of an edge", func(x, y, w, h float64) {
+			_, name, _ := strings.Cut(m.Edges[0].Text, " ")
+			e.pen.text(e.f.face(dimensionSize, false), "... "+name, x, y+h-1)
+		}})
 	}
 	return items // marks and laps have their names beside them
 }

@@ -51,6 +51,8 @@ type drawing struct {
 	taken  []canvas.Rect // labels and marks already placed, in the frame's millimetres
 	// turf and leftOut are what numbers and names keep off where they can.
 	turf, leftOut [][]canvas.Point
+	// names are texts that are placed before the numbers of passes and drawn over all lines.
+	names []label
 }
 
 // newDrawing is a map laid out, on a page from its lower left corner on.
@@ -75,7 +77,10 @@ func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
 		d.ground(m.LeftOut[i].Surface, l.rings(m.LeftOut[i].Shape))
 	}
 	e.pen.stroke(turf, 0.5, ink)
+	d.hose()
+	d.zones()
 	labelled := d.placeLabels()
+	dimensions := d.placeDimensions()
 	for i, p := range m.Passes {
 		l, ok := labelled[p.N]
 		if d.spacing() < tooClose && !ok && i > 0 {
@@ -85,6 +90,8 @@ func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
 	}
 	d.drawMarks()
 	d.drawLabels(labelled)
+	d.drawDimensions(dimensions)
+	d.drawNames()
 	e.pen.rect(x, y, l.w, l.h, color.NRGBA{}, ink, 0.4)
 }
 
@@ -120,12 +127,7 @@ func lines(shape *canvas.Path, angle float64, h hatch) (p *canvas.Path) {
 
 // dots stipples a shape, every other row shifted by half.
 func dots(rings [][]canvas.Point, h hatch) *canvas.Path {
-	b := canvas.Rect{X0: math.Inf(1), Y0: math.Inf(1), X1: math.Inf(-1), Y1: math.Inf(-1)}
-	for _, r := range rings {
-		for _, p := range r {
-			b = canvas.Rect{X0: min(b.X0, p.X), Y0: min(b.Y0, p.Y), X1: max(b.X1, p.X), Y1: max(b.Y1, p.Y)}
-		}
-	}
+	b := bounds(rings)
 	out := &canvas.Path{}
 	for row := 0; b.Y0+float64(row)*h.dist*0.7 < b.Y1; row++ {
 		y := b.Y0 + (float64(row)+0.5)*h.dist*0.7

@@ -34,6 +34,7 @@ type label struct {
 // and every k-th, k as small as keeps the numbers apart.
 func (d *drawing) placeLabels() map[int]label {
 	d.marks(false)
+	d.placeNames()
 	marks := len(d.taken)
 	for _, k := range []int{1, 2, 5, 10, 20, 50, 100, 1 << 30} {
 		d.taken = d.taken[:marks]
