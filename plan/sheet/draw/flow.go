@@ -35,6 +35,9 @@ type engine struct {
 	canvas  []*canvas.Canvas
 	err     error // of a code that cannot be made
 	marks   []bookmark
+	// parts are those of the map of the page that is being laid out, and firstPass is where its walk begins.
+	parts     []mapPart
+	firstPass int
 }
 
 func render(d *sheet.Document) ([]*canvas.Canvas, []bookmark, error) {
@@ -92,6 +95,7 @@ func (e *engine) page(p *sheet.Page) {
 		y = e.place(boxes[i:i+n], margin, y)
 		i += n
 	}
+	e.partSheets(p)
 }
 
 // chunk is the number of boxes up to the first that is not glued to its next, and their height.

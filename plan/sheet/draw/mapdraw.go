@@ -36,8 +36,16 @@ const belowMap = 1.5
 func (e *engine) mapBlock(m sheet.Map, width float64) []box {
 	leg := e.legend(m, width)
 	l := layoutMap(m, width, max(leastMap, e.mapRoom-leg.h-belowMap-gap))
+	if e.d != nil { // a map alone is zoomed into instead
+		w, h := e.partSize()
+		e.parts = mapParts(m, l, w, h)
+		if len(m.Passes) > 0 {
+			e.firstPass = m.Passes[0].N
+		}
+	}
+	parts := e.parts
 	return []box{
-		{h: l.h + belowMap, glue: true, draw: func(x, y float64) { e.drawMap(m, l, x, y) }},
+		{h: l.h + belowMap, glue: true, draw: func(x, y float64) { e.drawMap(m, l, parts, x, y) }},
 		{h: leg.h, draw: func(x, y float64) { leg.draw(l, x, y) }},
 	}
 }
@@ -53,6 +61,9 @@ type drawing struct {
 	turf, leftOut [][]canvas.Point
 	// names are texts that are placed before the numbers of passes and drawn over all lines.
 	names []label
+	// start is the number of the first pass of the walk, parts what else there is of the site on other sheets.
+	start int
+	parts []mapPart
 }
 
 // newDrawing is a map laid out, on a page from its lower left corner on.
@@ -64,13 +75,23 @@ func newDrawing(e *engine, m sheet.Map, l mapLayout, ox, oy float64) *drawing {
 	return d
 }
 
-func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
+func (e *engine) drawMap(m sheet.Map, l mapLayout, parts []mapPart, x, y float64) {
 	d := newDrawing(e, m, l, x, e.pen.h-y-l.h)
 	if l.empty {
 		e.pen.rect(x, y, l.w, l.h, white, ink, 0.4)
 		e.pen.text(e.f.face(sizeBody, true), "No turf on this map.", x+5, y+10)
 		return
 	}
+	if len(m.Passes) > 0 {
+		d.start = m.Passes[0].N
+	}
+	d.parts = parts
+	d.draw(x, y)
+}
+
+// draw draws the map with the frame's top left corner at x, y of the page.
+func (d *drawing) draw(x, y float64) {
+	e, m, l := d.e, d.m, d.l
 	turf := d.put(pathOf(d.turf))
 	e.pen.fill(turf, paleTurf)
 	for i := len(m.LeftOut) - 1; i >= 0; i-- { // the first surface counts where two overlap
@@ -82,12 +103,13 @@ func (e *engine) drawMap(m sheet.Map, l mapLayout, x, y float64) {
 	labelled := d.placeLabels()
 	dimensions := d.placeDimensions()
 	for i, p := range m.Passes {
-		l, ok := labelled[p.N]
-		if d.spacing() < tooClose && !ok && i > 0 {
+		l, ok := labelled[i]
+		if d.spacing() < tooClose && !ok && p.N != d.start {
 			continue
 		}
-		d.pass(p, ok, i == 0, l.into)
+		d.pass(p, ok, p.N == d.start, l.into)
 	}
+	d.frames(d.parts)
 	d.drawMarks()
 	d.drawLabels(labelled)
 	d.drawDimensions(dimensions)

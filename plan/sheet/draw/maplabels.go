@@ -31,24 +31,27 @@ type label struct {
 }
 
 // placeLabels reserves room for the marks, then numbers the passes: the first, the last
-// and every k-th, k as small as keeps the numbers apart.
+// and every k-th, k as small as keeps the numbers apart. The keys are indices of passes.
 func (d *drawing) placeLabels() map[int]label {
 	d.marks(false)
+	for _, n := range d.names {
+		d.taken = append(d.taken, n.at)
+	}
 	d.placeNames()
 	marks := len(d.taken)
 	for _, k := range []int{1, 2, 5, 10, 20, 50, 100, 1 << 30} {
 		d.taken = d.taken[:marks]
 		shown, wanted := map[int]label{}, 0
 		for i, p := range d.m.Passes {
-			if i == 0 && d.startNamed() {
-				shown[p.N] = label{n: p.N} // the start mark carries the number
+			if p.N == d.start && d.startNamed() {
+				shown[i] = label{n: p.N} // the start mark carries the number
 				continue
 			}
 			if i == 0 || i == len(d.m.Passes)-1 || p.N%k == 0 {
 				wanted++
 				if l, ok := d.place(p); ok {
 					d.taken = append(d.taken, l.at)
-					shown[p.N] = l
+					shown[i] = l
 				}
 			}
 		}
@@ -180,8 +183,8 @@ func (d *drawing) free(r canvas.Rect) bool {
 }
 
 func (d *drawing) drawLabels(shown map[int]label) {
-	for _, p := range d.m.Passes {
-		l, ok := shown[p.N]
+	for i := range d.m.Passes {
+		l, ok := shown[i]
 		if !ok || l.text == "" {
 			continue
 		}
@@ -206,8 +209,10 @@ func (d *drawing) halo(l label) {
 const markSize = 1.8 // mm, half the width of a mark
 
 func (d *drawing) drawMarks() {
+	taken := d.taken
 	d.taken = nil
 	d.marks(true)
+	d.taken = taken
 }
 
 // marks places every mark with its text beside it, and draws it when asked to. A mark
