@@ -20,7 +20,8 @@ type mapPart struct {
 	m        sheet.Map
 	l        mapLayout
 	col, row int
-	first    int // number of its first pass
+	first    int // numbers of its first and its last pass
+	last     int
 	beside   map[side]string
 }
 
@@ -68,19 +69,35 @@ func mapParts(m sheet.Map, l mapLayout, w, h float64) []mapPart {
 	return best
 }
 
-// tile lays tiles of w x h millimetres over a map and keeps those that a pass goes through, in the order of the walk.
+// tile lays tiles of w x h millimetres over a map and keeps those that a pass goes through, in the order of the walk. Of a few ways to shift the
+// tiles the one with the fewest is taken.
 func tile(m sheet.Map, turn float64, scale int, w, h float64) []mapPart {
+	const shifts = 3
+	var best []mapPart
+	for i := range shifts * shifts {
+		parts := tileAt(m, turn, scale, w, h, float64(i%shifts)/shifts, float64(i/shifts)/shifts)
+		if best == nil || len(parts) < len(best) {
+			best = parts
+		}
+		if len(parts) > 4*mostParts {
+			break // no shift saves so many
+		}
+	}
+	return named(best)
+}
+
+// tileAt lays the tiles shifted by shares of a tile.
+func tileAt(m sheet.Map, turn float64, scale int, w, h, shiftX, shiftY float64) (out []mapPart) {
 	b := extent(m, turn)
 	k := 1000 / float64(scale)
 	innerW, innerH := (w-2*partOverlap)/k, (h-2*partOverlap)/k
-	cols := max(1, int(math.Ceil((b.Max(0)-b.Min(0))/innerW)))
-	rows := max(1, int(math.Ceil((b.Max(1)-b.Min(1))/innerH)))
+	cols := max(1, int(math.Ceil((b.Max(0)-b.Min(0))/innerW+shiftX)))
+	rows := max(1, int(math.Ceil((b.Max(1)-b.Min(1))/innerH+shiftY)))
 	if cols*rows > 20*mostParts {
-		return make([]mapPart, mostParts+1) // too many; they are not looked at
+		return make([]mapPart, 4*mostParts+1) // too many; they are not looked at
 	}
-	midX, midY := (b.Min(0)+b.Max(0))/2, (b.Min(1)+b.Max(1))/2
+	midX, midY := (b.Min(0)+b.Max(0)-shiftX*innerW)/2, (b.Min(1)+b.Max(1)-shiftY*innerH)/2
 	sin, cos := math.Sincos(-turn)
-	var out []mapPart
 	for row := range rows {
 		for col := range cols {
 			x := midX + (float64(col)-float64(cols-1)/2)*innerW
@@ -90,10 +107,15 @@ func tile(m sheet.Map, turn float64, scale int, w, h float64) []mapPart {
 				continue
 			}
 			p.m = clipped(m, p.l, 0)
-			p.first = p.m.Passes[0].N
+			p.first, p.last = p.m.Passes[0].N, p.m.Passes[len(p.m.Passes)-1].N
 			out = append(out, p)
 		}
 	}
+	return out
+}
+
+// named puts parts in the order of the walk, names them and tells them their neighbours.
+func named(out []mapPart) []mapPart {
 	slices.SortStableFunc(out, func(a, b mapPart) int { return cmp.Compare(a.first, b.first) })
 	names := map[[2]int]string{}
 	for i := range out {
@@ -232,7 +254,7 @@ func (e *engine) partSheets(p *sheet.Page) {
 	for i, part := range e.parts {
 		e.newSheet()
 		y := e.header(p, true)
-		text := fmt.Sprintf("Map, part %s of %d: passes from %d on. The frames on the first map show where the parts lie.", part.name, len(e.parts), part.first)
+		text := fmt.Sprintf("Map, part %s of %d: passes between %d and %d. The frames on the first map show where the parts lie.", part.name, len(e.parts), part.first, part.last)
 		e.content(fmt.Sprintf("Map, part %s", part.name), y, true)
 		for _, b := range e.boxes(sheet.Text{Text: text, Style: sheet.Strong}, e.inner()) {
 			b.draw(margin, y)
