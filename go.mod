@@ -4,6 +4,7 @@ go 1.26.3
 
 require (
 	github.com/boombuler/barcode v1.1.0
+	github.com/go-fonts/dejavu v0.3.2
 	github.com/goccy/go-yaml v1.19.2
 	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/paulmach/orb v0.14.0

@@ -233,3 +233,27 @@ func noOther(t *testing.T, d *sheet.Document, pages []string) {
 		}
 	}
 }
+
+// Text of any Latin script, Greek, Cyrillic, Hebrew and Arabic is printed and can be read back (Poppler gives right-to-left text in the order in which it
+// is read); what no font has is a question mark, never a gap.
+func TestPDFHoldsOtherScripts(t *testing.T) {
+	texts := []string{"Nhà thờ Đức Bà, sân cỏ phía sau", "Żółć, gęślą jaźń", "İstanbul çimi, ğış", "žluťoučký kůň", "Ωμέγα πράσινο", "газон за зданием", "בית ספר צפון"}
+	d := &sheet.Document{Title: "x", Fingerprint: "0123456789", Paper: sheet.Letter, Pages: []sheet.Page{{Title: "Scripts"}}}
+	for _, s := range texts {
+		d.Pages[0].Blocks = append(d.Pages[0].Blocks, sheet.Text{Text: s}, sheet.Table{Columns: []sheet.Column{{Head: "Name"}}, Rows: []sheet.Row{{Cells: []string{s}}}})
+	}
+	d.Pages[0].Blocks = append(d.Pages[0].Blocks, sheet.Text{Text: "[芝]"}, sheet.Text{Text: "العشب"})
+	var b bytes.Buffer
+	if err := draw.PDF(&b, d); err != nil {
+		t.Fatal(err)
+	}
+	page := pdfPages(t, b.Bytes())[0]
+	for _, s := range append(texts, "[?]") {
+		if n := strings.Count(page, s); n < 1 || s != "[?]" && n != 2 {
+			t.Errorf("%q stands there %d times", s, n)
+		}
+	}
+	if !regexp.MustCompile(`\p{Arabic}{4,}`).MatchString(page) { // in the shapes in which its letters are joined
+		t.Error("there is no Arabic")
+	}
+}

@@ -40,6 +40,8 @@ func stress() *plan.Plan {
 	p.Stops[1] = field
 	p.Stops[0].Notes = strings.Repeat("Gate code on the order; dog, niño, façade. ", 30)
 	p.Stops[2].Name, p.Stops[3].Name = unbroken, "芝生 газон"
+	p.Stops[4].Name, p.Stops[4].Notes = "בית ספר צפון 12", "הכלב בחצר, השער 4411. " + strings.Repeat("العشب خلف المبنى رقم 7، ", 8)
+	p.Stops[5].Name, p.Stops[5].Notes = "Nhà thờ Đức Bà, sân cỏ phía sau", "Żółć, gęślą jaźń; İstanbul çimi; žluťoučký kůň; œuvre"
 	p.Outfit = long
 	for i := range p.Loads[0].Products {
 		p.Loads[0].Products[i].Name = long
@@ -444,7 +446,7 @@ func TestFontsHaveWhatSheetsUse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const s = "0123456789 ±·…½¼²° éèñöüßçåøÉ Nº газон"
+	const s = "0123456789 ±·…½¼²° éèñöüßçåøÉ Nº газон Nhà thờ Đức Bà żółć İstanbul ğış בית ספר العشب Ωμέγα"
 	if got := f.clean(s); got != s {
 		t.Errorf("got %q, want %q", got, s)
 	}

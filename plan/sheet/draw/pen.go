@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode"
 
+	"github.com/go-fonts/dejavu/dejavusans"
+	"github.com/go-fonts/dejavu/dejavusansbold"
 	"github.com/tdewolff/canvas"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
@@ -33,11 +35,16 @@ const (
 	sizeAmount  = 16.0
 )
 
-// fonts are the Go fonts (BSD-3): digits of one width, a slashed zero.
+// fonts are the Go fonts (BSD-3): digits of one width, a slashed zero. A text with a letter that they lack is set whole in DejaVu Sans, which has
+// the rest of Latin, and Hebrew and Arabic among others; it is loaded when the first such text comes.
 type fonts struct {
 	regular, bold *canvas.Font
 	faces         map[faceKey]*canvas.FontFace
 	widths        map[widthKey]float64
+	// wide are the fonts for other scripts, by weight; others their faces, by the face that they stand in for.
+	wide   map[bool]*canvas.Font
+	keys   map[*canvas.FontFace]faceKey
+	others map[*canvas.FontFace]*canvas.FontFace
 }
 
 type faceKey struct {
@@ -60,7 +67,52 @@ func newFonts() (*fonts, error) {
 	if err != nil {
 		return nil, fmt.Errorf("load font: %w", err)
 	}
-	return &fonts{regular: regular, bold: bold, faces: map[faceKey]*canvas.FontFace{}, widths: map[widthKey]float64{}}, nil
+	return &fonts{regular: regular, bold: bold, faces: map[faceKey]*canvas.FontFace{}, widths: map[widthKey]float64{}, wide: map[bool]*canvas.Font{},
+		keys: map[*canvas.FontFace]faceKey{}, others: map[*canvas.FontFace]*canvas.FontFace{}}, nil
+}
+
+// wideFont is DejaVu Sans, regular or bold; nil when it cannot be loaded, which a test would show.
+func (f *fonts) wideFont(bold bool) *canvas.Font {
+	if font, ok := f.wide[bold]; ok {
+		return font
+	}
+	data, style := dejavusans.TTF, canvas.FontRegular
+	if bold {
+		data, style = dejavusansbold.TTF, canvas.FontBold
+	}
+	font, err := canvas.LoadFont(data, 0, style)
+	if err != nil {
+		font = nil
+	}
+	f.wide[bold] = font
+	return font
+}
+
+// has reports whether the Go fonts have a letter.
+func (f *fonts) has(r rune) bool {
+	return f.regular.SFNT.GlyphIndex(r) != 0 && f.bold.SFNT.GlyphIndex(r) != 0
+}
+
+// hasWide reports whether the fonts for other scripts have a letter.
+func (f *fonts) hasWide(r rune) bool {
+	a, b := f.wideFont(false), f.wideFont(true)
+	return a != nil && b != nil && a.SFNT.GlyphIndex(r) != 0 && b.SFNT.GlyphIndex(r) != 0
+}
+
+// of is the face in which a text is set: the one asked for, or that for other scripts in its place.
+func (f *fonts) of(face *canvas.FontFace, s string) *canvas.FontFace {
+	k, ours := f.keys[face]
+	if !ours || !strings.ContainsFunc(s, func(r rune) bool { return !f.has(r) }) {
+		return face
+	}
+	if f.others[face] == nil {
+		font := f.wideFont(k.bold)
+		if font == nil {
+			return face
+		}
+		f.others[face] = font.Face(k.size, k.col)
+	}
+	return f.others[face]
 }
 
 func (f *fonts) face(size float64, bold bool) *canvas.FontFace { return f.colored(size, bold, ink) }
@@ -73,6 +125,7 @@ func (f *fonts) colored(size float64, bold bool, col color.NRGBA) *canvas.FontFa
 			font = f.bold
 		}
 		f.faces[k] = font.Face(size, col)
+		f.keys[f.faces[k]] = k
 	}
 	return f.faces[k]
 }
@@ -82,7 +135,7 @@ func (f *fonts) width(face *canvas.FontFace, s string) float64 {
 	k := widthKey{face, s}
 	w, ok := f.widths[k]
 	if !ok && s != "" {
-		w = face.TextWidth(s)
+		w = f.of(face, s).TextWidth(s)
 		f.widths[k] = w
 	}
 	return w
@@ -97,7 +150,7 @@ func (f *fonts) clean(s string) string {
 			return ' '
 		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
 			return -1
-		case f.regular.SFNT.GlyphIndex(r) == 0 || f.bold.SFNT.GlyphIndex(r) == 0:
+		case !f.has(r) && !f.hasWide(r):
 			return '?'
 		}
 		return r
@@ -182,7 +235,7 @@ type pen struct {
 // text draws one line of text with its baseline at y.
 func (p *pen) text(face *canvas.FontFace, s string, x, y float64) {
 	if s = p.f.clean(s); s != "" {
-		p.ctx.DrawText(x, p.h-y, canvas.NewTextLine(face, s, canvas.Left))
+		p.ctx.DrawText(x, p.h-y, canvas.NewTextLine(p.f.of(face, s), s, canvas.Left))
 	}
 }
 
