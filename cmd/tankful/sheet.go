@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,12 +13,13 @@ import (
 	"tankful/calc/problem"
 	"tankful/plan"
 	"tankful/plan/dayfile"
+	"tankful/plan/offer"
 	"tankful/plan/sheet"
 )
 
 // The parts that --only knows, and the formats.
 var (
-	sheetParts   = []string{string(sheet.Loads), string(sheet.Stops), string(sheet.Working), "notice"}
+	sheetParts   = []string{string(sheet.Loads), string(sheet.Stops), string(sheet.Working), "notice", "quote"}
 	sheetFormats = []string{"pdf", "svg", "png", "html"}
 )
 
@@ -32,7 +34,7 @@ type sheetFlags struct {
 func sheetCommand(e *env) *cobra.Command {
 	var f sheetFlags
 	cmd := &cobra.Command{
-		Use:   "sheet PLAN.json",
+		Use:   "sheet PLAN.json|QUOTES.json",
 		Short: "Draw the sheets of a plan again, or some of them",
 		Long: `Draws the sheets of a plan.json that "tankful day" wrote, without planning again: the same
 plan gives the same sheets. A plan that was changed by hand is refused.
@@ -41,7 +43,10 @@ plan gives the same sheets. A plan that was changed by hand is refused.
 amounts were come by), notice (what stays with the customer). --stop keeps one property.
 Notices show what is planned, with blanks; with --done, a CSV table of what was done, they
 are filled. Its columns: property, date, began, finished, applicator, licence, product,
-amount, wind, wind_from, temperature, remarks; property must be there.`,
+amount, wind, wind_from, temperature, remarks; property must be there.
+
+A quotes.json of "tankful quote" is drawn again too: all quotes with the office's copy, or
+with --stop that of one property.`,
 		Example: `  tankful sheet monday/plan.json
   tankful sheet monday/plan.json --only stops --stop gull-row-4
   tankful sheet monday/plan.json --only notice --done done.csv --out notices
@@ -79,6 +84,12 @@ func (f *sheetFlags) run(cmd *cobra.Command, e *env, name string) error {
 	data, err := os.ReadFile(name)
 	if err != nil {
 		return fmt.Errorf("read plan: %w", err)
+	}
+	if q, ok, err := f.asQuotes(name, data, try); ok {
+		if err != nil {
+			return err
+		}
+		return f.quotes(cmd, e, q, name, opt)
 	}
 	p, found := plan.Read(name, data)
 	if err := found.Err(); err != nil {
@@ -217,4 +228,56 @@ func (f *sheetFlags) parts(cmd *cobra.Command, s *sheetWriter) error {
 
 func (s *sheetWriter) goesTo(truck, property string) bool {
 	return slices.ContainsFunc(s.p.StopsAt(property), func(x *plan.StopPlan) bool { return x.Truck == truck })
+}
+
+// asQuotes reads quotes; ok is false when the file is something else, such as a plan.
+func (f *sheetFlags) asQuotes(name string, data []byte, try string) (q *offer.Quotes, ok bool, err error) {
+	var head struct {
+		Layout int `json:"tankful_quotes"`
+	}
+	asked := len(f.only) > 0
+	for _, x := range f.only {
+		asked = asked && x == "quote"
+	}
+	if json.Unmarshal(data, &head) != nil || head.Layout == 0 {
+		if slices.Contains(f.only, "quote") {
+			return nil, true, &usageError{"--only quote draws a quotes.json, which tankful quote writes; " + name + " is none", try}
+		}
+		return nil, false, nil
+	}
+	if len(f.only) > 0 && !asked || f.truck != "" || f.done != "" {
+		return nil, true, &usageError{"a file of quotes has quotes only: --only quote, and neither --truck nor --done", try}
+	}
+	q, found := offer.Read(name, data)
+	return q, true, found.Err()
+}
+
+// quotes draws quotes again.
+func (f *sheetFlags) quotes(cmd *cobra.Command, e *env, q *offer.Quotes, name string, opt sheet.Options) error {
+	if f.stop != "" && !slices.ContainsFunc(q.Quotes, func(x offer.Quote) bool { return x.Property == f.stop }) {
+		var ids []string
+		for _, x := range q.Quotes {
+			ids = append(ids, x.Property)
+		}
+		var ps problem.List
+		ps.Errorf("unknown-property", name, "Write one of: "+strings.Join(ids, ", ")+".", "there is no quote for %q", f.stop)
+		return ps.Err()
+	}
+	if f.out == "" {
+		f.out = filepath.Dir(name)
+	}
+	dir, err := makeFolder(f.out)
+	if err != nil {
+		return err
+	}
+	formats := f.formats
+	if len(formats) == 0 {
+		formats = []string{"pdf"}
+	}
+	s := sheetWriter{env: e, dir: dir, opt: opt}
+	if err := s.quotes(cmd.Context(), q, f.stop, formats, f.dpi, func() {}); err != nil {
+		return fmt.Errorf("the quotes in %s are not complete: %w", f.out, err)
+	}
+	fmt.Fprintf(e.err, "wrote %s in %s\n", plural(len(dir.wrote), "file"), f.out)
+	return nil
 }

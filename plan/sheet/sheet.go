@@ -21,7 +21,9 @@ type Document struct {
 	Title       string
 	Date        string // ISO 8601, as in the plan
 	Fingerprint string // of the plan
-	Paper       Paper
+	// What the fingerprint is of: "" for a plan, "quote" for quotes.
+	What  string
+	Paper Paper
 	// Invented asks for a large mark on every page that the data is made up.
 	Invented bool
 	// Pages are in the order of use: the load page, then the stops as visited. A page that does
@@ -173,6 +175,8 @@ type Map struct {
 	Hose  unit.Length
 	// Scales are the scales to choose from, 300 for 1:300, ascending: the first that fits is taken.
 	Scales []int
+	// High is the most height that it may take on paper with its legend, 0 for all there is.
+	High unit.Length
 }
 
 // Ground is left-out ground of one surface.
@@ -239,3 +243,11 @@ func (Fields) block()  {}
 func (Beside) block()  {}
 func (Break) block()   {}
 func (Map) block()     {}
+
+// Number is what tells two prints of the same thing to be the same: "plan fd13e3e42e".
+func (d *Document) Number() string {
+	if d.What == "" {
+		return "plan " + d.Fingerprint
+	}
+	return d.What + " " + d.Fingerprint
+}

@@ -18,7 +18,7 @@ func (d *Document) Text() string {
 		}
 		fmt.Fprintf(&b, "%s\n%s\n", p.Title, p.Subtitle)
 		writeBlocks(&b, p.Blocks)
-		fmt.Fprintf(&b, "\n%s   plan %s\n", d.Title, d.Fingerprint)
+		fmt.Fprintf(&b, "\n%s   %s\n", d.Title, d.Number())
 	}
 	return b.String()
 }

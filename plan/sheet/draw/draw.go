@@ -42,7 +42,7 @@ func Layout(d *sheet.Document) (*Sheets, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Sheets{title: d.Title, subject: "Work sheets, plan " + d.Fingerprint, pages: pages, marks: marks}, nil
+	return &Sheets{title: d.Title, subject: "Work sheets, " + d.Number(), pages: pages, marks: marks}, nil
 }
 
 // Len is the number of sheets of paper, at least 1.

@@ -40,7 +40,7 @@ func stress() *plan.Plan {
 	p.Stops[1] = field
 	p.Stops[0].Notes = strings.Repeat("Gate code on the order; dog, niño, façade. ", 30)
 	p.Stops[2].Name, p.Stops[3].Name = unbroken, "芝生 газон"
-	p.Stops[4].Name, p.Stops[4].Notes = "בית ספר צפון 12", "הכלב בחצר, השער 4411. " + strings.Repeat("العشب خلف المبنى رقم 7، ", 8)
+	p.Stops[4].Name, p.Stops[4].Notes = "בית ספר צפון 12", "הכלב בחצר, השער 4411. "+strings.Repeat("العشب خلف المبنى رقم 7، ", 8)
 	p.Stops[5].Name, p.Stops[5].Notes = "Nhà thờ Đức Bà, sân cỏ phía sau", "Żółć, gęślą jaźń; İstanbul çimi; žluťoučký kůň; œuvre"
 	p.Outfit = long
 	for i := range p.Loads[0].Products {

@@ -267,7 +267,7 @@ func (e *engine) footers() {
 	for i, c := range e.canvas {
 		p := &pen{ctx: canvas.NewContext(c), h: e.h, f: e.f}
 		y := e.h - margin
-		right := fmt.Sprintf("plan %s   page %d of %d", e.d.Fingerprint, i+1, len(e.canvas))
+		right := fmt.Sprintf("%s   page %d of %d", e.d.Number(), i+1, len(e.canvas))
 		right = e.f.clip(small, right, e.inner()*0.6)
 		p.line(margin, y-4.5, margin+e.inner(), y-4.5, 0.2, ink)
 		p.textRight(small, right, margin+e.inner(), y-0.6)

@@ -57,6 +57,9 @@ func (e *engine) legend(m sheet.Map, width float64) legendBox {
 
 func (e *engine) legendItems(m sheet.Map) []legendItem {
 	turf := "Turf to spray"
+	if len(m.Passes) == 0 {
+		turf = "Turf"
+	}
 	if m.Spread {
 		turf = "Turf to spread"
 	}

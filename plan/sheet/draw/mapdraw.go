@@ -35,7 +35,11 @@ const belowMap = 1.5
 // mapBlock is the map in its frame with scale bar, north arrow and legend below.
 func (e *engine) mapBlock(m sheet.Map, width float64) []box {
 	leg := e.legend(m, width)
-	l := layoutMap(m, width, max(leastMap, e.mapRoom-leg.h-belowMap-gap))
+	room := e.mapRoom
+	if m.High > 0 {
+		room = min(room, m.High.In(unit.Millimetre))
+	}
+	l := layoutMap(m, width, max(leastMap, room-leg.h-belowMap-gap))
 	if e.d != nil { // a map alone is zoomed into instead
 		w, h := e.partSize()
 		e.parts = mapParts(m, l, w, h)
