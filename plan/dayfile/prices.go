@@ -76,6 +76,7 @@ func (r *priceReader) read(root cursor) {
 }
 
 func (r *priceReader) currency(c cursor) {
+	r.book.Places = 2 // the rest is read on this guess when the currency is not known
 	t := c.text()
 	if t == "" {
 		return

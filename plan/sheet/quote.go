@@ -141,7 +141,9 @@ func (w *quoteWriter) sideBySide(x *offer.Quote) []Block {
 	}
 	type key struct{ name, when string }
 	var seen []key
-	for _, o := range x.Options {
+	fullest := slices.Clone(x.Options)
+	slices.SortStableFunc(fullest, func(a, b offer.Option) int { return len(b.Visits) - len(a.Visits) })
+	for _, o := range fullest {
 		for _, v := range o.Visits {
 			if k := (key{v.Name, v.When}); !slices.Contains(seen, k) {
 				seen = append(seen, k)

@@ -9,7 +9,7 @@ import "embed"
 
 // Files holds every file of the demo at its root.
 //
-//go:embed day.yaml week.yaml *.geojson
+//go:embed day.yaml week.yaml *.geojson prices.yaml
 var Files embed.FS
 
 // The files by name. Streets holds nine house lots and Verges two strips, grouped by the
