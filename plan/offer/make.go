@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -286,14 +287,14 @@ func (z *quoting) materials(v *quote.Visit, w *work) (out []quote.Material) {
 // square is a square of the property's area at the yard, for what takes an outline to reckon: where only an area is known the office's minutes are those of a
 // square lawn. The amounts depend on the area alone.
 func (z *quoting) square() *geo.Site {
-	at, side := z.b.Day.Yard.At, unit.Length(1)
+	at, side := z.b.Day.Yard.At, 1e-5 // degrees
 	var site *geo.Site
-	for range 4 {
-		site = geo.Measure(squareProperty(z.p, at, side*1e-5), geo.MeasureOptions{})
+	for range 4 { // each time nearer
+		site = geo.Measure(squareProperty(z.p, at, side), geo.MeasureOptions{})
 		if site.NetArea <= 0 {
 			break
 		}
-		side *= unit.Length(sqrt(float64(z.p.Net / site.NetArea)))
+		side *= math.Sqrt(float64(z.p.Net / site.NetArea))
 	}
 	return site
 }
