@@ -40,7 +40,7 @@ func (b *Book) taxable(t Total, material Money) Money {
 	if b.Tax.Rate.IsZero() || t.Visits.IsZero() {
 		return Round(decimal.Zero, b.Places)
 	}
-	part := t.Visits
+	var part Money
 	switch b.Tax.On {
 	case OnService:
 		part = sub(t.Visits, material)

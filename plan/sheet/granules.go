@@ -89,6 +89,7 @@ func (w *writer) spreadPage(s *plan.StopPlan) Page {
 		blocks = append(blocks, Text{Text: "NOTE: " + s.Notes, Style: Strong})
 	}
 	blocks = append(blocks, w.keepAway(s, m)...)
+	blocks = append(blocks, keepOffLine(m)...)
 	blocks = append(blocks, w.warnings(s.Measure.Problems)...)
 	blocks = append(blocks, w.stopMap(s, nil), w.groundAndWork(s, m, nil), Break{})
 	blocks = append(blocks, w.spreadPasses(s)...)

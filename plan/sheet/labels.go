@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankful/calc/unit"
@@ -139,4 +140,18 @@ func (w *writer) holds(c plan.Container) string {
 		return short(a.Liquid.In(unit.Gallon), "gal")
 	}
 	return w.amount(a)
+}
+
+// keepOffLine is what to tell whoever is there, each label's text once; nothing when none is entered.
+func keepOffLine(m *plan.MixPlan) []Block {
+	var lines []string
+	for i := range m.Products {
+		if t := m.Products[i].KeepOff; t != "" && !slices.Contains(lines, sentence(t)) {
+			lines = append(lines, sentence(t))
+		}
+	}
+	if len(lines) == 0 {
+		return nil
+	}
+	return []Block{Text{Text: "KEEP-OFF: " + strings.Join(lines, " "), Style: Strong}}
 }

@@ -160,9 +160,11 @@ func (w *writer) byWhom(stops []*plan.StopPlan, a *plan.Applied) []Block {
 	add("Began", w.optionalClock(known.Began), 1)
 	add("Finished", w.optionalClock(known.Finished), 1)
 	wind := ""
-	if known.Wind > 0 || known.WindFrom != "" {
-		wind = strings.TrimSpace(w.u.Speed(known.Wind) + " " + strings.TrimSpace("from "+known.WindFrom))
-		wind = strings.TrimSuffix(wind, " from")
+	if known.Wind > 0 {
+		wind = w.u.Speed(known.Wind)
+	}
+	if known.WindFrom != "" {
+		wind = strings.TrimSpace(wind + " from " + known.WindFrom)
 	}
 	add("Wind", wind, 1)
 	add("Air temperature", known.Temperature, 1)

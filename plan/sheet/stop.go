@@ -21,6 +21,7 @@ func (w *writer) stopPage(s *plan.StopPlan) Page {
 		blocks = append(blocks, Text{Text: "NOTE: " + s.Notes, Style: Strong})
 	}
 	blocks = append(blocks, w.keepAway(s, m)...)
+	blocks = append(blocks, keepOffLine(m)...)
 	blocks = append(blocks, w.warnings(s.Measure.Problems)...)
 	blocks = append(blocks, w.stopMap(s, parts), w.groundAndWork(s, m, parts), Break{})
 	blocks = append(blocks, w.passTable(s, parts)...)

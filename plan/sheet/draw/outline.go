@@ -34,7 +34,7 @@ func withContents(file []byte, height float64, marks []bookmark) ([]byte, error)
 	if err != nil {
 		return nil, fmt.Errorf("draw: size of the PDF: %w", err)
 	}
-	u := update{out: bytes.NewBuffer(bytes.Clone(file))}
+	u := pdfUpdate{out: bytes.NewBuffer(bytes.Clone(file))}
 	u.object(1, fmt.Sprintf("<</Type/Catalog/Pages 3 0 R/Outlines %d 0 R/PageMode/UseOutlines/Lang(en)/ViewerPreferences<</DisplayDocTitle true>>>>", first))
 	tree := nest(marks)
 	u.object(first, fmt.Sprintf("<</Type/Outlines/First %d 0 R/Last %d 0 R/Count %d>>", first+1+tree[0].at, first+1+tree[len(tree)-1].at, len(tree)))
@@ -76,19 +76,19 @@ func nest(marks []bookmark) (tree []branch) {
 	return tree
 }
 
-// update is an incremental update that is being written.
-type update struct {
+// pdfUpdate is an incremental update that is being written.
+type pdfUpdate struct {
 	out     *bytes.Buffer
 	offsets []int // of objects, the catalogue first
 }
 
-func (u *update) object(n int, body string) {
+func (u *pdfUpdate) object(n int, body string) {
 	u.offsets = append(u.offsets, u.out.Len())
 	fmt.Fprintf(u.out, "%d 0 obj\n%s\nendobj\n", n, body)
 }
 
 // entry is one line of the contents; from is the object of the first bookmark.
-func (u *update) entry(list []branch, i, parent, from int, pages []string, height float64) {
+func (u *pdfUpdate) entry(list []branch, i, parent, from int, pages []string, height float64) {
 	b := list[i]
 	const perMM = 72 / 25.4
 	var s strings.Builder
@@ -106,7 +106,7 @@ func (u *update) entry(list []branch, i, parent, from int, pages []string, heigh
 }
 
 // close writes the table of what is new: the catalogue, and the objects from first on.
-func (u *update) close(first int, before string) {
+func (u *pdfUpdate) close(first int, before string) {
 	at := u.out.Len()
 	fmt.Fprintf(u.out, "xref\n1 1\n%010d 00000 n \n%d %d\n", u.offsets[0], first, len(u.offsets)-1)
 	for _, o := range u.offsets[1:] {
