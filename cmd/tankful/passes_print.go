@@ -130,6 +130,13 @@ func passNotes(c covered, f *passFlags, units unit.System) (out []string) {
 	if len(p.Sections) > 1 {
 		say("%s.", sectionText(p))
 	}
+	if len(p.Zones) > 0 {
+		var zones []string
+		for _, z := range p.Zones {
+			zones = append(zones, fmt.Sprintf("%s %d", plan.ZoneName(z.Zone), z.Passes))
+		}
+		say("By zone: %s.", strings.Join(zones, ", "))
+	}
 	if s := p.Stretch; s != nil {
 		say("A spacing of %s would do with %s (at the same pace %s less mix on the ground; test again).", units.Spacing(s.Spacing), passCount(p.Count-s.Saves), unit.Percent(1-float64(p.Swath/s.Spacing), 1))
 	}

@@ -164,7 +164,7 @@ func (c *pdfChecker) loads() {
 		for _, s := range l.Stops {
 			c.want(page, s.Name, c.u.Volume(s.Volume)+" "+c.u.Volume(s.Gauge))
 			if s.DryAt > 0 {
-				c.want(page, fmt.Sprintf("LOAD ENDS %s into pass %d", c.u.Length(s.DryAt), s.ToPass))
+				c.want(page, fmt.Sprintf("%s into pass %d", c.u.Length(s.DryAt), s.ToPass))
 			}
 		}
 	}

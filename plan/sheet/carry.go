@@ -40,7 +40,7 @@ func (w *writer) carry() []Block {
 func (w *writer) weight() []Block {
 	x := w.day.Weight
 	if x == nil {
-		return nil
+		return []Block{Text{Text: "Weight: not checked, because the truck's weights are not entered.", Style: Small}}
 	}
 	var items []string
 	for _, i := range x.Items {

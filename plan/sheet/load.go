@@ -143,7 +143,7 @@ func (w *writer) load(l *plan.Load) []Block {
 		Note:   fmt.Sprintf("This fill makes %s of mix; %s goes on turf: %s at %s.", w.u.Volume(l.Fill), w.u.Volume(l.Volume), w.u.Area(l.Covers), w.u.CarrierRate(m.Carrier)),
 	})
 	return []Block{
-		Heading{Text: fmt.Sprintf("Load %d: %s, mix %s", l.N, named("tank", l.Tank), l.Mix), Together: true},
+		Heading{Text: fmt.Sprintf("Load %d: %s, %s, mix %s", l.N, named("tank", l.Tank), w.filling(l), l.Mix), Together: true},
 		Text{Text: w.when(l), Style: Strong},
 		steps,
 		w.covers(l), w.whenUsed(l),
@@ -163,6 +163,20 @@ func (w *writer) whenUsed(l *plan.Load) Block {
 		}
 	}
 	return Text{Style: Strong, Text: fmt.Sprintf("Then %s is done for the day: see \"End of the day\".", named("tank", l.Tank))}
+}
+
+// filling says which of its tank's fillings a load is: "filling 2 of 3".
+func (w *writer) filling(l *plan.Load) string {
+	n, all := 0, 0
+	for _, x := range w.loads {
+		if x.Tank != l.Tank || x.Held {
+			continue
+		}
+		if all++; x.N <= l.N {
+			n++
+		}
+	}
+	return fmt.Sprintf("filling %d of %d", n, all)
 }
 
 func (w *writer) heelNote(l *plan.Load) string {
@@ -251,6 +265,8 @@ func (w *writer) then(l *plan.Load, i int) string {
 	ls := &l.Stops[i]
 	state := "stop done"
 	switch {
+	case !ls.Whole && i+1 < len(l.Stops):
+		state = fmt.Sprintf("STOP %s, GO ON at stop %d", w.endsAt(ls), l.Stops[i+1].Stop)
 	case !ls.Whole:
 		state = "LOAD ENDS " + w.endsAt(ls)
 	case w.continued(l, i):

@@ -124,7 +124,11 @@ func (w *writer) stopMap(s *plan.StopPlan, parts []part) Block {
 		}
 		for _, l := range s.Passes.List {
 			if l.N == p.stop.ToPass && len(l.Line) >= 2 {
-				mp.Marks = append(mp.Marks, Mark{Kind: TankChange, At: along(l.Line, p.stop.DryAt), Text: fmt.Sprintf("LOAD %d ENDS", p.load.N)})
+				text := "LOAD %d ENDS"
+				if !p.last {
+					text = "STOP, LOAD %d"
+				}
+				mp.Marks = append(mp.Marks, Mark{Kind: TankChange, At: along(l.Line, p.stop.DryAt), Text: fmt.Sprintf(text, p.load.N)})
 			}
 		}
 	}

@@ -51,7 +51,11 @@ func (w *writer) stopFigures(s *plan.StopPlan, parts []part) Block {
 			Figure{"Gauge before, " + tank, w.u.Volume(parts[0].before)},
 			Figure{"Gauge after, " + tank, w.u.Volume(parts[0].stop.Gauge)})
 	case len(parts) == 2:
-		f.Items = append(f.Items, Figure{fmt.Sprintf("Load %d ends", parts[0].load.N), w.endsAt(parts[0].stop)})
+		what := "Load %d ends"
+		if !parts[0].last {
+			what = "Stop with load %d"
+		}
+		f.Items = append(f.Items, Figure{fmt.Sprintf(what, parts[0].load.N), w.endsAt(parts[0].stop)})
 	default:
 		f.Items = append(f.Items, Figure{"Loads", fmt.Sprint(len(parts))})
 	}
@@ -90,6 +94,9 @@ func (w *writer) partStep(p part) Step {
 	note := ""
 	if !p.stop.Whole {
 		note = "STOP " + w.endsAt(p.stop) + " and mark the spot."
+		if after := w.others(p); after != "" {
+			note += fmt.Sprintf(" What is left of load %d is for %s.", p.load.N, after)
+		}
 	}
 	return Step{
 		Text: fmt.Sprintf("Load %d, %s: %s %s, %s", p.load.N, named("tank", p.load.Tank), word,
@@ -109,10 +116,30 @@ func (w *writer) next(now, next part) Step {
 			}
 		}
 	}
+	before := ""
+	if after := w.others(now); after != "" {
+		before = "Go to " + after + " first, then come back. "
+	}
 	return Step{
-		Text:   fmt.Sprintf("Fill load %d into %s at %s", next.load.N, tank, next.load.FillPoint),
+		Text:   before + fmt.Sprintf("Fill load %d into %s at %s", next.load.N, tank, next.load.FillPoint),
 		Amount: "to " + w.u.Volume(next.load.Gauge),
 	}
+}
+
+// others names the stops that a load goes on to after this one: "stop 11", "stops 11, 12"; "" when none.
+func (w *writer) others(p part) string {
+	var list []int
+	seen := false
+	for _, s := range p.load.Stops {
+		if seen {
+			list = append(list, s.Stop)
+		}
+		seen = seen || s.Stop == p.stop.Stop
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return w.numbers("stop", list)
 }
 
 // A sight gauge reads to about this much at best (common practice, no source).
