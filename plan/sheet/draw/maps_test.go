@@ -1,12 +1,16 @@
 package draw
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/tdewolff/canvas"
 
 	"github.com/twpayne/go-geom"
 
@@ -22,6 +26,9 @@ import (
 // demoPlan is the plan of the built-in day in other units.
 func demoPlan(t testing.TB, units unit.System) *plan.Plan {
 	t.Helper()
+	if p := demoPlans[units]; p != nil {
+		return p
+	}
 	data, err := demo.Files.ReadFile(demo.DayFile)
 	if err != nil {
 		t.Fatal(err)
@@ -35,8 +42,12 @@ func demoPlan(t testing.TB, units unit.System) *plan.Plan {
 	if p == nil {
 		t.Fatal(found.Err())
 	}
+	demoPlans[units] = p
 	return p
 }
+
+// demoPlans are made once; nothing changes them.
+var demoPlans = map[unit.System]*plan.Plan{}
 
 // lawns are maps of real lawns with their passes at 7 ft: those of the shared reference outlines, skipped aloud without them.
 func lawns(t testing.TB) map[string]sheet.Map {
@@ -62,7 +73,7 @@ func lawns(t testing.TB) map[string]sheet.Map {
 				break
 			}
 			s := geo.Measure(p, geo.MeasureOptions{})
-			if s.Net == nil || s.NetArea > 80_000 || s.NetArea < 50 {
+			if s.Net == nil || s.NetArea > 15_000 || s.NetArea < 50 {
 				continue
 			}
 			a := plan.Applicator{Name: "gun", Kind: plan.Gun, Swath: 7 * unit.Foot, Hose: 150 * unit.Foot}
@@ -183,5 +194,43 @@ func TestMapIsTurned(t *testing.T) {
 	a, b := l.at(geom.Coord{0, 0}), l.at(geom.Coord{0, 10})
 	if dir := b.Sub(a); math.Abs(math.Atan2(-dir.X, dir.Y)-l.turn) > 1e-9 {
 		t.Errorf("north is at %v, the arrow at %v", math.Atan2(-dir.X, dir.Y), l.turn)
+	}
+}
+
+// The turf in the file that is written, measured back from its path with the scale beside it, is the net turf to 0.1 %: on every map of the demo.
+func TestTurfInTheFile(t *testing.T) {
+	turf := regexp.MustCompile(`<path d="([^"]*)" fill="#eaf2e2"`)
+	for _, u := range []unit.System{unit.US, unit.Metric} {
+		p := demoPlan(t, u)
+		for i := range p.Stops {
+			s := &p.Stops[i]
+			m := sheet.PassMap(&s.Map, &s.Passes, u)
+			var b bytes.Buffer
+			if err := MapSVG(&b, m, 190*unit.Millimetre, 160*unit.Millimetre); err != nil {
+				t.Fatal(err)
+			}
+			found := turf.FindAllStringSubmatch(b.String(), -1) // the first is the ground, the last a sample in the legend
+			if len(found) != 2 {
+				t.Fatalf("%s: %d paths of turf", s.Name, len(found))
+			}
+			path, err := canvas.ParseSVGPath(found[0][1])
+			if err != nil {
+				t.Fatal(err)
+			}
+			mm2 := 0.0
+			for _, ring := range path.Split() {
+				pts := ring.Coords()
+				mm2 += area(pts)
+			}
+			e := &engine{}
+			e.f, _ = newFonts()
+			const rim = 2.0
+			l := layoutMap(m, 190-2*rim, max(leastMap, 160-2*rim-e.legend(m, 190-2*rim).h-belowMap-gap))
+			per := float64(l.scale) / 1000
+			got, want := math.Abs(mm2)*per*per, s.Measure.Net.In(unit.SquareMetre)
+			if math.Abs(got-want) > 0.001*want {
+				t.Errorf("%s: the file's turf is %.2f m2, want %.2f", s.Name, got, want)
+			}
+		}
 	}
 }
