@@ -1,11 +1,6 @@
 package dayfile
 
 import (
-	"bytes"
-	"encoding/csv"
-	"errors"
-	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,29 +19,10 @@ var appliedColumns = strings.Fields("property date began finished applicator lic
 // (ISO 8601; the plan's when empty), began and finished (24-hour clock), applicator, licence, product and amount, wind (a speed), wind_from,
 // temperature, remarks. A cell may be empty. Properties and products must be those of the plan; unknown columns are errors. Nothing is returned beside an error.
 func Applied(name string, data []byte, p *plan.Plan) ([]plan.Applied, problem.List) {
-	a := appliedReader{name: name, p: p}
-	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\uFEFF"))))
-	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
-	head, err := r.Read()
-	if err != nil {
-		a.ps.Errorf("record-unreadable", name, "Write a head line with property and what else is known.", "the table has no head line%s", csvError(err))
-		return nil, a.ps
-	}
-	a.head(head)
-	for !a.broken {
-		fields, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if a.where = fmt.Sprintf("%s:%d", name, csvLine(r, err)); err != nil {
-			a.ps.Errorf("record-unreadable", a.where, "Check the quotes on this line.", "the line is no line of a table%s", csvError(err))
-			break
-		}
-		a.line(fields)
-	}
-	if len(a.done) == 0 && !a.ps.HasErrors() {
-		a.ps.Errorf("record-unreadable", name, "Write a line for each property.", "the table has no line below its head")
-	}
+	a := appliedReader{p: p}
+	t := csvTable{name: name, code: "record-unreadable", columns: appliedColumns, must: []string{"property"}, tell: "Write a head line with property and what else is known."}
+	found := t.read(data, a.line)
+	a.ps = append(a.ps, found...)
 	a.ps.Sort()
 	if a.ps.HasErrors() {
 		return nil, a.ps
@@ -55,47 +31,15 @@ func Applied(name string, data []byte, p *plan.Plan) ([]plan.Applied, problem.Li
 }
 
 type appliedReader struct {
-	name, where string
-	p           *plan.Plan
-	at          map[string]int
-	columns     int
-	broken      bool
-	done        []plan.Applied
-	ps          problem.List
-}
-
-func (a *appliedReader) head(head []string) {
-	a.at, a.columns = map[string]int{}, len(head)
-	where := a.name + ":1"
-	for i, h := range head {
-		h = strings.ToLower(strings.TrimSpace(h))
-		_, twice := a.at[h]
-		switch {
-		case !slices.Contains(appliedColumns, h):
-			a.ps.Errorf("unknown-key", where, suggest(h, appliedColumns), "%q is not a column here", clip(h))
-		case twice:
-			a.ps.Errorf("duplicate-key", where, "Keep one of the two.", "the column %s stands there twice", h)
-		}
-		a.at[h] = i
-	}
-	if _, ok := a.at["property"]; !ok {
-		a.ps.Errorf("missing-key", where, "Add the column property.", "the column property is missing")
-		a.broken = true
-	}
+	where string
+	p     *plan.Plan
+	done  []plan.Applied
+	ps    problem.List
 }
 
 // line reads one line; lines of one property are put together.
-func (a *appliedReader) line(fields []string) {
-	cell := func(column string) string {
-		if i, ok := a.at[column]; ok && i < len(fields) {
-			return strings.TrimSpace(fields[i])
-		}
-		return ""
-	}
-	if len(fields) > a.columns {
-		a.ps.Errorf("record-unreadable", a.where, "Put quotes round a text that has commas in it.", "the line has %d cells and the head %d", len(fields), a.columns)
-		return
-	}
+func (a *appliedReader) line(where string, cell func(string) string) {
+	a.where = where
 	stops := a.p.StopsAt(cell("property"))
 	if len(stops) == 0 {
 		var ids []string
