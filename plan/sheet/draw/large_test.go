@@ -54,7 +54,7 @@ func largeDocument(m sheet.Map) *sheet.Document {
 func TestLargeSitesHaveParts(t *testing.T) {
 	m, net := large(t)
 	whole := layoutMap(m, 190, 150)
-	parts := mapParts(m, whole, 190, 200)
+	parts := testEngine(t).mapParts(m, whole, 190, 200)
 	if len(parts) < 2 || len(parts) > mostParts {
 		t.Fatalf("%d parts of %.1f ha at 1:%d", len(parts), net.In(unit.Hectare), whole.scale)
 	}
@@ -121,7 +121,7 @@ func TestPartsByPasses(t *testing.T) {
 	for feet, want := range map[float64]bool{1000: false, 4000: true} {
 		m := mapOf(t, sheettest.Stop(1, "P-01", "x", sheettest.Rect{0, 0, 300, feet}, nil))
 		l := layoutMap(m, 190, 150)
-		if got := len(mapParts(m, l, 190, 200)) > 0; got != want {
+		if got := len(testEngine(t).mapParts(m, l, 190, 200)) > 0; got != want {
 			t.Errorf("%v passes at 1:%d, %.2f mm apart: parts %v, want %v", len(m.Passes), l.scale, m.Swath.In(unit.Metre)*l.perMetre(), got, want)
 		}
 	}
@@ -155,4 +155,13 @@ func BenchmarkLargeSite(b *testing.B) {
 	}
 	b.ReportMetric(float64(out.Len()), "bytes")
 	b.ReportMetric(float64(len(m.Passes)), "passes")
+}
+
+func testEngine(t testing.TB) *engine {
+	t.Helper()
+	f, err := newFonts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &engine{f: f}
 }

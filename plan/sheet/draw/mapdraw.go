@@ -42,7 +42,7 @@ func (e *engine) mapBlock(m sheet.Map, width float64) []box {
 	l := layoutMap(m, width, max(leastMap, room-leg.h-belowMap-gap))
 	if e.d != nil { // a map alone is zoomed into instead
 		w, h := e.partSize()
-		e.parts = mapParts(m, l, w, h)
+		e.parts = e.mapParts(m, l, w, h)
 		if len(m.Passes) > 0 {
 			e.firstPass = m.Passes[0].N
 		}

@@ -41,11 +41,11 @@ const (
 	partOverlap    = 8.0 // mm on each side that the neighbour shows too
 )
 
-// mapParts divides a map whose passes lie too close together into parts of w x h millimetres, at the smallest scale at which they do not, or at
-// the largest that takes no more than mostParts; nil where one sheet will do.
-func mapParts(m sheet.Map, l mapLayout, w, h float64) []mapPart {
+// mapParts divides a map whose passes lie too close together, or are too many to be numbered, into parts of w x h millimetres, at the smallest scale at which
+// they do not, or at the largest that takes no more than mostParts; nil where one sheet will do.
+func (e *engine) mapParts(m sheet.Map, l mapLayout, w, h float64) []mapPart {
 	swath := m.Swath.In(unit.Metre)
-	if l.empty || len(m.Passes) < 2 || swath*l.perMetre() >= legibleSpacing {
+	if l.empty || len(m.Passes) < 2 || swath*l.perMetre() >= legibleSpacing && !e.crowded(m, l) {
 		return nil
 	}
 	var best []mapPart
@@ -67,6 +67,17 @@ func mapParts(m sheet.Map, l mapLayout, w, h float64) []mapPart {
 		return nil
 	}
 	return best
+}
+
+// crowded reports whether under numberedShare of many passes find room for their numbers.
+func (e *engine) crowded(m sheet.Map, l mapLayout) bool {
+	const numberedShare, many, roomySpacing = 0.6, 20, 2.6 // mm: further apart the numbers of neighbours do not touch
+	if len(m.Passes) < many || m.Swath.In(unit.Metre)*l.perMetre() > roomySpacing {
+		return false
+	}
+	d := newDrawing(e, m, l, 0, 0)
+	d.start = m.Passes[0].N
+	return float64(len(d.placeLabels())) < numberedShare*float64(len(m.Passes))
 }
 
 // tile lays tiles of w x h millimetres over a map and keeps those that a pass goes through, in the order of the walk. Of a few ways to shift the
