@@ -25,6 +25,9 @@ import (
 // demoPlan is the plan of the built-in day, its units changed.
 func demoPlan(t testing.TB, units string) *plan.Plan {
 	t.Helper()
+	if p := demoPlans[units]; p != nil {
+		return p
+	}
 	data, err := demo.Files.ReadFile(demo.DayFile)
 	if err != nil {
 		t.Fatal(err)
@@ -38,8 +41,12 @@ func demoPlan(t testing.TB, units string) *plan.Plan {
 	if p == nil {
 		t.Fatal(found.Err())
 	}
+	demoPlans[units] = p
 	return p
 }
+
+// demoPlans are made once; nothing changes them.
+var demoPlans = map[string]*plan.Plan{}
 
 // pdfPages is what pdftotext (Poppler) reads off each sheet of paper, spaces run together; the test is skipped where it is not installed.
 func pdfPages(t *testing.T, file []byte) []string {
