@@ -27,6 +27,9 @@ var pictures = []struct {
 const picturesDPI = 75
 
 func TestPictures(t *testing.T) {
+	if oneGoroutine() {
+		return
+	}
 	p := demoPlan(t, "us")
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {

@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"tankful/geo/geotest"
 )
 
 func TestMain(m *testing.M) {
@@ -44,8 +46,13 @@ func TestScripts(t *testing.T) {
 		t.Fatal(err)
 	}
 	base := os.DirFS(filepath.Join("testdata", "base"))
+	dir, files := "testdata", []string(nil)
+	if oneGoroutine() {
+		dir, files = "", scriptsOfGoroutines(t)
+	}
 	testscript.Run(t, testscript.Params{
-		Dir:                 "testdata",
+		Dir:                 dir,
+		Files:               files,
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -193,4 +200,21 @@ func refused(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("a figure beside an error: %s", line)
 		}
 	}
+}
+
+// oneGoroutine reports whether the race detector watches: then what one goroutine does alone is left to the other runs, as it finds nothing there and takes
+// ten times as long. TANKFUL_RACE=all has it watch everything.
+func oneGoroutine() bool { return geotest.Fewer(10) == 1 && os.Getenv("TANKFUL_RACE") != "all" }
+
+// scriptsOfGoroutines are the scripts of commands that start goroutines: those that measure files on all cores, ask services, or are interrupted.
+func scriptsOfGoroutines(t *testing.T) (files []string) {
+	t.Helper()
+	for _, pattern := range []string{"measure*", "passes*", "quote", "interrupt", "pipe", "*_service"} {
+		found, err := filepath.Glob(filepath.Join("testdata", pattern+".txtar"))
+		if err != nil || len(found) == 0 {
+			t.Fatalf("no script %s (%v)", pattern, err)
+		}
+		files = append(files, found...)
+	}
+	return files
 }

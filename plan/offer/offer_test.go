@@ -220,3 +220,34 @@ func TestWhatCannotBeQuoted(t *testing.T) {
 		t.Errorf("a price that falls is told %d times: %v", falls, found)
 	}
 }
+
+// Whatever the bytes, there are quotes or a problem, never both.
+func FuzzRead(f *testing.F) {
+	q, _ := book(f).Make([]offer.Property{{ID: "a", Name: "A", Net: 500 * unit.SquareMetre, Where: "a"}}, offer.Asked{Date: "2026-03-02"})
+	data, err := json.Marshal(q)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(data)
+	for _, s := range []string{"", "{}", "null", `{"tankful_quotes":1,"fingerprint":"x"}`, `{"tankful_quotes":1,"quotes":[{"options":[{"total":{"net":"1e9999"}}]}]}`} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		q, found := offer.Read("quotes.json", data)
+		if (q == nil) != found.HasErrors() {
+			t.Errorf("quotes %v beside %v", q != nil, found)
+		}
+	})
+}
+
+// BenchmarkStreet quotes nine measured lots of two programs: passes, amounts and costs.
+func BenchmarkStreet(b *testing.B) {
+	bk := book(b)
+	list := lots(b, "gull-row-4", "gull-row-6", "gull-row-9", "kelp-circle-3", "kelp-circle-5", "kelp-circle-8", "spray-street-12", "gull-row-11", "spray-street-15")
+	for b.Loop() {
+		if q, found := bk.Make(list, asked); q == nil {
+			b.Fatal(found)
+		}
+	}
+	b.ReportMetric(float64(len(list)), "quotes")
+}
