@@ -159,7 +159,7 @@ func (c *pdfChecker) amount(a label.Amount) string {
 func (c *pdfChecker) loads() {
 	const page = "Load sheet"
 	for _, l := range c.p.Loads {
-		c.want(page, fmt.Sprintf("Load %d: %s, mix %s", l.N, l.Tank, l.Mix), c.u.Volume(l.Fill), c.u.Volume(l.Volume), c.u.Volume(l.Gauge), c.u.Area(l.Covers))
+		c.want(page, fmt.Sprintf("Load %d: %s, filling ", l.N, l.Tank), ", mix "+l.Mix, c.u.Volume(l.Fill), c.u.Volume(l.Volume), c.u.Volume(l.Gauge), c.u.Area(l.Covers))
 		c.want(page, fmt.Sprintf("This fill makes %s of mix; %s goes on turf: %s at ", c.u.Volume(l.Fill), c.u.Volume(l.Volume), c.u.Area(l.Covers)))
 		for _, lp := range l.Products {
 			text := lp.Amount.Text(c.u)
