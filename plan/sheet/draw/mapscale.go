@@ -31,13 +31,17 @@ const (
 // quarter at least.
 func layoutMap(m sheet.Map, w, h float64) mapLayout {
 	up := layoutGround(extent(m, 0), m.Scales, w, h)
-	best := up
+	best, least := up, math.Inf(1)
 	for deg := -90 + turnStep; deg <= 90; deg += turnStep {
 		turn := float64(deg) * math.Pi / 180
-		l := layoutGround(extent(m, turn), m.Scales, w, h)
+		b := extent(m, turn)
+		l := layoutGround(b, m.Scales, w, h)
 		l.turn = turn
-		if !l.empty && (l.scale < best.scale || l.scale == best.scale && best.turn != 0 && math.Abs(turn) < math.Abs(best.turn)) {
-			best = l
+		// Of turns of one scale the one whose box is the smallest stands along the paper; boxes that differ by less than a per cent are alike.
+		box := (b.Max(0) - b.Min(0)) * (b.Max(1) - b.Min(1))
+		tighter := l.scale == best.scale && best.turn != 0 && (box < 0.99*least || box < 1.01*least && math.Abs(turn) < math.Abs(best.turn))
+		if !l.empty && (l.scale < best.scale || tighter) {
+			best, least = l, box
 		}
 	}
 	if float64(best.scale)*1.25 > float64(up.scale) {
