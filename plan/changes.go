@@ -92,7 +92,7 @@ func MakeRest(d *Day, g *Progress) (*Plan, problem.List) {
 		return nil, told
 	}
 	p, found := Make(rest.Day)
-	found = distinct(append(found, told...))
+	found = append(found, told...).Distinct()
 	if p == nil {
 		return nil, found
 	}

@@ -24,7 +24,7 @@ func Make(d *Day) (*Plan, problem.List) {
 	if !m.problems.HasErrors() {
 		m.trucks()
 	}
-	m.problems = distinct(m.problems)
+	m.problems = m.problems.Distinct()
 	if m.problems.HasErrors() {
 		return nil, m.problems
 	}
@@ -36,20 +36,6 @@ func Make(d *Day) (*Plan, problem.List) {
 	p.totals()
 	p.Fingerprint = p.fingerprint()
 	return p, m.problems
-}
-
-// distinct is the list sorted, each problem once: two mixes may share a catch test, and two
-// loads a measure. It is never nil, so that it is [] in JSON.
-func distinct(l problem.List) problem.List {
-	out, seen := problem.List{}, map[problem.Problem]bool{}
-	for _, p := range l {
-		if !seen[p] {
-			seen[p] = true
-			out = append(out, p)
-		}
-	}
-	out.Sort()
-	return out
 }
 
 // maker builds one plan.

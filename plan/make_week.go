@@ -23,7 +23,7 @@ func MakeWeek(w *Week) (*WeekPlan, problem.List) {
 			step()
 		}
 	}
-	m.problems = distinct(m.problems)
+	m.problems = m.problems.Distinct()
 	if m.problems.HasErrors() {
 		return nil, m.problems
 	}

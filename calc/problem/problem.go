@@ -81,6 +81,20 @@ func (l List) Sort() {
 	})
 }
 
+// Distinct is the list sorted, each problem once: two places may report the same one, such as two mixes that share a catch test. It is never nil, so that it
+// is [] in JSON.
+func (l List) Distinct() List {
+	out, seen := List{}, map[Problem]bool{}
+	for _, p := range l {
+		if !seen[p] {
+			seen[p] = true
+			out = append(out, p)
+		}
+	}
+	out.Sort()
+	return out
+}
+
 // comparePlaces orders "day.yaml:9" before "day.yaml:41": runs of digits compare as numbers.
 func comparePlaces(a, b string) int {
 	for a != "" && b != "" {

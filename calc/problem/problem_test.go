@@ -58,3 +58,14 @@ func TestErr(t *testing.T) {
 		t.Errorf("got %v", ps.Err())
 	}
 }
+
+func TestDistinct(t *testing.T) {
+	a, b := problem.Problem{Code: "a", Where: "f:10"}, problem.Problem{Code: "b", Where: "f:9"}
+	l := problem.List{a, b, a, b, a}
+	if got := l.Distinct(); len(got) != 2 || got[0] != b || got[1] != a || len(l) != 5 {
+		t.Errorf("got %v", got)
+	}
+	if got := problem.List(nil).Distinct(); got == nil || len(got) != 0 {
+		t.Errorf("of nothing: %v, want an empty list", got)
+	}
+}

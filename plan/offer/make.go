@@ -54,23 +54,10 @@ func (b *Book) Make(properties []Property, asked Asked) (*Quotes, problem.List) 
 		out.Quotes = append(out.Quotes, q)
 		ps = append(ps, q.Problems...)
 	}
-	ps = distinct(ps)
+	ps = ps.Distinct()
 	out.Problems = ps
 	out.Fingerprint = out.fingerprint()
 	return out, ps
-}
-
-// distinct is a list sorted, each problem once: two visits may have the same one.
-func distinct(list problem.List) problem.List {
-	out, seen := problem.List{}, map[problem.Problem]bool{}
-	for _, p := range list {
-		if !seen[p] {
-			seen[p] = true
-			out = append(out, p)
-		}
-	}
-	out.Sort()
-	return out
 }
 
 // check holds what is asked against the book.

@@ -111,6 +111,9 @@ func (p poly) apart(q poly) bool {
 
 // common is the part of p within c.
 func (p poly) common(c poly) poly {
+	if c.area() < speck { // its edges may all be hairs, which cut nothing off
+		return nil
+	}
 	for i, a := range c {
 		b := c[(i+1)%len(c)]
 		if distance(a, b) < hair {
@@ -128,7 +131,7 @@ const speck, hair = 1e-10, 1e-7
 
 // less gives the parts of p outside c, appended to out, and the part within; none when they do not meet, and then p is whole.
 func (p poly) less(c poly, out []poly) ([]poly, poly) {
-	if p.apart(c) || c.apart(p) {
+	if c.area() < speck || p.apart(c) || c.apart(p) {
 		return append(out, p), nil
 	}
 	rest, whole := p, len(out)
