@@ -14,18 +14,26 @@ func Round(m Money, places int) Money {
 	if m.IsNeg() {
 		half = half.Neg()
 	}
-	return add(m, half).Trunc(places).Pad(places)
+	return Add(m, half).Trunc(places).Pad(places)
 }
 
 // Ties is Round's rule in words, for quotes.
 const Ties = "Each line is rounded once to the smallest coin, a half away from zero; sums add the lines."
 
-// The sums below fail only beyond 19 digits, which Check rules out: a failure is a fault of the program.
+// Add, Sub, Mul and Quo are the arithmetic of money. They fail only beyond 19 digits, which the bounds of what is read rule out, and Quo by zero: a
+// failure is a fault of the program, and a panic.
 
-func add(a, b Money) Money { return must(a.Add(b)) }
-func sub(a, b Money) Money { return must(a.Sub(b)) }
-func mul(a, b Money) Money { return must(a.Mul(b)) }
-func quo(a, b Money) Money { return must(a.Quo(b)) }
+// Add is a + b.
+func Add(a, b Money) Money { return must(a.Add(b)) }
+
+// Sub is a - b.
+func Sub(a, b Money) Money { return must(a.Sub(b)) }
+
+// Mul is a x b, b being a number or a share.
+func Mul(a, b Money) Money { return must(a.Mul(b)) }
+
+// Quo is a / b; b must not be zero.
+func Quo(a, b Money) Money { return must(a.Quo(b)) }
 
 func must(m Money, err error) Money {
 	if err != nil {
@@ -53,5 +61,5 @@ func (b *Book) Print(m Money) string {
 
 // Percent is a share as it is printed: "6.5 %".
 func Percent(share Money) string {
-	return mul(share, decimal.MustNew(100, 0)).Trim(0).String() + " %"
+	return Mul(share, decimal.MustNew(100, 0)).Trim(0).String() + " %"
 }

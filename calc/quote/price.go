@@ -61,7 +61,7 @@ func (b *Book) Charge(p *Price, billable unit.Area, materials []Material) Charge
 	line := func(text string, m Money, material bool) {
 		m = Round(m, b.Places)
 		c.Lines = append(c.Lines, Line{text, m, material})
-		c.Sum = add(c.Sum, m)
+		c.Sum = Add(c.Sum, m)
 	}
 	c.Sum = Round(decimal.Zero, b.Places)
 	for _, g := range b.ground(p, billable) {
@@ -70,12 +70,12 @@ func (b *Book) Charge(p *Price, billable unit.Area, materials []Material) Charge
 	if !p.SetUp.IsZero() {
 		line("set-up", p.SetUp, false)
 	}
-	if short := sub(p.Minimum, c.Sum); short.IsPos() {
+	if short := Sub(p.Minimum, c.Sum); short.IsPos() {
 		line("to the minimum of "+b.Print(p.Minimum), short, false)
 	}
 	for _, m := range materials {
-		cost := mul(m.Amount, m.Each)
-		line(m.Text, add(cost, mul(cost, m.MarkUp)), true)
+		cost := Mul(m.Amount, m.Each)
+		line(m.Text, Add(cost, Mul(cost, m.MarkUp)), true)
 	}
 	return c
 }
@@ -121,7 +121,7 @@ func upTo(b *Book, t Tier) string {
 
 // each is an area at a price per area.
 func (b *Book) each(t Tier, a unit.Area) Line {
-	amount := quo(mul(b.area(a), t.Each), b.area(t.Per))
+	amount := Quo(Mul(b.area(a), t.Each), b.area(t.Per))
 	return Line{Text: fmt.Sprintf("%s at %s per %s", b.Units.Area(a), b.Rate(t.Each), b.Units.Area(t.Per)), Amount: amount}
 }
 
@@ -202,5 +202,5 @@ func ParseShare(text string, most int) (Money, error) {
 	if m.Cmp(decimal.MustNew(int64(most), 0)) > 0 {
 		return decimal.Zero, fmt.Errorf("%q is over %s %%", text, strconv.Itoa(most))
 	}
-	return quo(m, decimal.MustNew(100, 0)), nil
+	return Quo(m, decimal.MustNew(100, 0)), nil
 }

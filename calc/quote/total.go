@@ -9,10 +9,10 @@ func (b *Book) Total(visits []Charge, asked []string, properties int) Total {
 	t := Total{Visits: zero, Discounts: []Line{}, Tax: zero}
 	material := zero
 	for _, v := range visits {
-		t.Visits = add(t.Visits, v.Sum)
+		t.Visits = Add(t.Visits, v.Sum)
 		for _, l := range v.Lines {
 			if l.Material {
-				material = add(material, l.Amount)
+				material = Add(material, l.Amount)
 			}
 		}
 	}
@@ -23,15 +23,15 @@ func (b *Book) Total(visits []Charge, asked []string, properties int) Total {
 		}
 		off := d.Amount
 		if !d.Share.IsZero() {
-			off = mul(t.Net, d.Share)
+			off = Mul(t.Net, d.Share)
 		}
 		off = Round(off.Min(t.Net), b.Places) // never below nothing
 		t.Discounts = append(t.Discounts, Line{Text: d.Text(b), Amount: off.Neg()})
-		t.Net = sub(t.Net, off)
+		t.Net = Sub(t.Net, off)
 	}
 	t.Taxable = b.taxable(t, material)
-	t.Tax = Round(mul(t.Taxable, b.Tax.Rate), b.Places)
-	t.Pay = add(t.Net, t.Tax)
+	t.Tax = Round(Mul(t.Taxable, b.Tax.Rate), b.Places)
+	t.Pay = Add(t.Net, t.Tax)
 	return t
 }
 
@@ -43,13 +43,13 @@ func (b *Book) taxable(t Total, material Money) Money {
 	var part Money
 	switch b.Tax.On {
 	case OnService:
-		part = sub(t.Visits, material)
+		part = Sub(t.Visits, material)
 	case OnMaterial:
 		part = material
 	default:
 		return t.Net
 	}
-	return Round(quo(mul(t.Net, part), t.Visits), b.Places)
+	return Round(Quo(Mul(t.Net, part), t.Visits), b.Places)
 }
 
 // holds reports whether a discount is given.

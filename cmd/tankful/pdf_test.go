@@ -13,39 +13,11 @@ import (
 	"tankful/calc/label"
 	"tankful/calc/unit"
 	"tankful/geo"
-	"tankful/geo/intake"
 	"tankful/plan"
-	"tankful/plan/dayfile"
 	"tankful/plan/sheet"
 	"tankful/plan/sheet/draw"
-	"tankful/testdata/demo"
+	"tankful/plan/sheet/sheettest"
 )
-
-// demoPlan is the plan of the built-in day, its units changed.
-func demoPlan(t testing.TB, units string) *plan.Plan {
-	t.Helper()
-	if p := demoPlans[units]; p != nil {
-		return p
-	}
-	data, err := demo.Files.ReadFile(demo.DayFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data = bytes.Replace(data, []byte("\nunits: us "), []byte("\nunits: "+units+" "), 1)
-	d, found := dayfile.Parse(demo.DayFile, data, demo.Files.ReadFile, intake.Options{})
-	if found.HasErrors() {
-		t.Fatal(found.Err())
-	}
-	p, found := plan.Make(d)
-	if p == nil {
-		t.Fatal(found.Err())
-	}
-	demoPlans[units] = p
-	return p
-}
-
-// demoPlans are made once; nothing changes them.
-var demoPlans = map[string]*plan.Plan{}
 
 // pdfPages is what pdftotext (Poppler) reads off each sheet of paper, spaces run together; the test is skipped where it is not installed.
 func pdfPages(t *testing.T, file []byte) []string {
@@ -77,9 +49,9 @@ func TestPDFHoldsThePlan(t *testing.T) {
 	if oneGoroutine() {
 		return
 	}
-	for _, units := range []string{"us", "metric"} {
-		t.Run(units, func(t *testing.T) {
-			p := demoPlan(t, units)
+	for _, units := range []unit.System{unit.US, unit.Metric} {
+		t.Run(string(units), func(t *testing.T) {
+			p := sheettest.Demo(t, units)
 			d, err := sheet.Truck(p, p.Trucks[0].Truck, sheet.Options{})
 			if err != nil {
 				t.Fatal(err)

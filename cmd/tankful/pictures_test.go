@@ -9,8 +9,10 @@ import (
 	"strings"
 	"testing"
 
+	"tankful/calc/unit"
 	"tankful/plan/sheet"
 	"tankful/plan/sheet/draw"
+	"tankful/plan/sheet/sheettest"
 )
 
 // pictures are those that README.md shows: sheets of the demo. "go test ./cmd/tankful -run TestPictures -update" draws them anew.
@@ -30,7 +32,7 @@ func TestPictures(t *testing.T) {
 	if oneGoroutine() {
 		return
 	}
-	p := demoPlan(t, "us")
+	p := sheettest.Demo(t, unit.US)
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)

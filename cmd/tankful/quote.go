@@ -27,7 +27,7 @@ import (
 // quoteFlags are how quotes are made and where they go.
 type quoteFlags struct {
 	outlines                        outlineFlags
-	paper                           string
+	sheets                          paperFlags
 	book, out, areas, against, date string
 	programs, with                  []string
 	json, csv, office               bool
@@ -64,6 +64,7 @@ margins; costs are reckoned when the book names an outfit and what work costs.
 	}
 	f.outlines.add(cmd)
 	f.outlines.addMeasuring(cmd)
+	f.sheets.addPaper(cmd)
 	fs := cmd.Flags()
 	fs.StringVar(&f.book, "book", "", "the price `book` (YAML)")
 	fs.StringVar(&f.out, "out", "", "`folder` for the PDFs and quotes.json (default: print the summary only)")
@@ -72,11 +73,9 @@ margins; costs are reckoned when the book names an outfit and what work costs.
 	fs.StringVar(&f.date, "date", "", "`date` of the quotes, year-month-day (default: today)")
 	fs.StringSliceVar(&f.programs, "program", nil, "`programs` of the book to quote (default: all)")
 	fs.StringSliceVar(&f.with, "with", nil, "`discounts` of the book that are given by name")
-	fs.StringVar(&f.paper, "paper", "", "`size` of paper: letter or a4 (default: letter for US units, a4 for metric ones)")
 	fs.BoolVar(&f.json, "json", false, "print JSON: areas in SI units, money as text; with costs, for the office")
 	fs.BoolVar(&f.csv, "csv", false, "print CSV, a line for each property and option; without costs")
 	fs.BoolVar(&f.office, "costs", false, "print costs and margins in the summary too")
-	completeWith(cmd, "paper", string(sheet.Letter), string(sheet.A4))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error { return f.run(cmd, e, args) }
 	return cmd
 }
@@ -85,8 +84,7 @@ func (f *quoteFlags) run(cmd *cobra.Command, e *env, args []string) error {
 	if err := oneOf(cmd, "json", "csv"); err != nil {
 		return err
 	}
-	paper := paperFlags{paper: f.paper}
-	opt, err := paper.options(exampleLine(cmd))
+	opt, err := f.sheets.options(exampleLine(cmd))
 	if err != nil {
 		return err
 	}
@@ -289,11 +287,7 @@ func printQuotesCSV(w io.Writer, q *offer.Quotes) error {
 		x := &q.Quotes[i]
 		for k := range x.Options {
 			o := &x.Options[k]
-			off := o.Total.Net
-			if d, err := o.Total.Visits.Sub(o.Total.Net); err == nil {
-				off = d
-			}
-			_ = out.Write([]string{x.Property, x.Name, squareMetres(x.Net), squareMetres(x.Billable), o.Name, fmt.Sprint(len(o.Visits)), plain(o.Total.Visits), plain(off), plain(o.Total.Net), plain(o.Total.Tax),
+			_ = out.Write([]string{x.Property, x.Name, squareMetres(x.Net), squareMetres(x.Billable), o.Name, fmt.Sprint(len(o.Visits)), plain(o.Total.Visits), plain(quote.Sub(o.Total.Visits, o.Total.Net)), plain(o.Total.Net), plain(o.Total.Tax),
 				plain(o.Total.Pay), q.Currency, q.Date, q.ValidUntil})
 		}
 	}
@@ -326,9 +320,8 @@ func writeQuotes(ctx context.Context, e *env, q *offer.Quotes, dir string, opt s
 
 // quotes draws the quotes: of one property, or of all with the office's copy.
 func (s *sheetWriter) quotes(ctx context.Context, q *offer.Quotes, property string, formats []string, dpi float64, step func()) error {
-	quiet := *s
-	loud := s.env
-	quiet.env = &env{out: io.Discard, err: loud.err}
+	quiet := *s // the summary is the answer, not the names of files
+	quiet.env = &env{out: io.Discard, err: s.err}
 	for i := range q.Quotes {
 		x := &q.Quotes[i]
 		if property != "" && x.Property != property {

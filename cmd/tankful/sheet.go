@@ -235,17 +235,14 @@ func (f *sheetFlags) asQuotes(name string, data []byte, try string) (q *offer.Qu
 	var head struct {
 		Layout int `json:"tankful_quotes"`
 	}
-	asked := len(f.only) > 0
-	for _, x := range f.only {
-		asked = asked && x == "quote"
-	}
+	others := slices.ContainsFunc(f.only, func(part string) bool { return part != "quote" })
 	if json.Unmarshal(data, &head) != nil || head.Layout == 0 {
 		if slices.Contains(f.only, "quote") {
 			return nil, true, &usageError{"--only quote draws a quotes.json, which tankful quote writes; " + name + " is none", try}
 		}
 		return nil, false, nil
 	}
-	if len(f.only) > 0 && !asked || f.truck != "" || f.done != "" {
+	if others || f.truck != "" || f.done != "" {
 		return nil, true, &usageError{"a file of quotes has quotes only: --only quote, and neither --truck nor --done", try}
 	}
 	q, found := offer.Read(name, data)

@@ -30,12 +30,17 @@ const (
 	phoneHigh = 160 * unit.Millimetre
 )
 
-// paperFlags are the flags that say how sheets are made, of day and of sheet.
+// paperFlags are the flags that say how sheets are made.
 type paperFlags struct{ paper, server string }
 
 func (f *paperFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.paper, "paper", "", "`size` of paper: letter or a4 (default: letter for US units, a4 for metric ones)")
+	f.addPaper(cmd)
 	cmd.Flags().StringVar(&f.server, "server", "", "`address` of a server that has the plan: each stop's sheet bears its link as a QR code")
+}
+
+// addPaper is for what has no page on a server.
+func (f *paperFlags) addPaper(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.paper, "paper", "", "`size` of paper: letter or a4 (default: letter for US units, a4 for metric ones)")
 	completeWith(cmd, "paper", string(sheet.Letter), string(sheet.A4))
 }
 

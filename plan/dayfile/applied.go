@@ -2,7 +2,6 @@ package dayfile
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"tankful/calc/date"
@@ -113,14 +112,12 @@ func (a *appliedReader) clock(t string) unit.Time {
 	if t == "" {
 		return 0
 	}
-	h, m, ok := strings.Cut(t, ":")
-	hours, err1 := strconv.ParseUint(h, 10, 8)
-	minutes, err2 := strconv.ParseUint(m, 10, 8)
-	if !ok || err1 != nil || err2 != nil || len(m) != 2 || minutes > 59 || hours > 23 {
-		a.ps.Errorf("clock-invalid", a.where, `Write hours and minutes on the 24-hour clock, for example "06:30".`, "%q is not a time of day", clip(t))
+	at, ok := parseClock(t)
+	if !ok || at >= 24*unit.Hour {
+		a.ps.Errorf("clock-invalid", a.where, clockFix, "%q is not a time of day", clip(t))
 		return 0
 	}
-	return unit.Time(hours)*unit.Hour + unit.Time(minutes)*unit.Minute
+	return at
 }
 
 // add puts a line with those of the same property; what both say must be the same.

@@ -159,14 +159,24 @@ func (c cursor) clock() unit.Time {
 	if t == "" {
 		return 0
 	}
+	at, ok := parseClock(t)
+	if !ok {
+		c.fail("clock-invalid", clockFix, "%s is %q, not a time of day", c.key(), clip(t))
+	}
+	return at
+}
+
+const clockFix = `Write hours and minutes on the 24-hour clock, for example "06:30".`
+
+// parseClock reads "6:30" or "06:30", up to "24:00".
+func parseClock(t string) (at unit.Time, ok bool) {
 	h, m, ok := strings.Cut(t, ":")
 	hours, err1 := strconv.ParseUint(h, 10, 8)
 	minutes, err2 := strconv.ParseUint(m, 10, 8)
 	if !ok || err1 != nil || err2 != nil || len(m) != 2 || minutes > 59 || hours*60+minutes > 24*60 {
-		c.fail("clock-invalid", `Write hours and minutes on the 24-hour clock, for example "06:30".`, "%s is %q, not a time of day", c.key(), clip(t))
-		return 0
+		return 0, false
 	}
-	return unit.Time(hours)*unit.Hour + unit.Time(minutes)*unit.Minute
+	return unit.Time(hours)*unit.Hour + unit.Time(minutes)*unit.Minute, true
 }
 
 func clockText(t unit.Time) string {

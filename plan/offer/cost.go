@@ -27,10 +27,14 @@ func newCost(b *Book) *costing {
 // visit adds a visit: its product at cost, and the times of a plan for the property alone.
 func (c *costing) visit(z *quoting, v *quote.Visit, w *work) {
 	c.visits++
-	if c.without || len(v.Mixes) == 0 {
+	switch {
+	case c.without:
 		return
-	}
-	if w.plan == nil {
+	case len(v.Mixes) == 0:
+		c.without = true
+		z.q.Problems.Warnf("no-cost", v.Where, "Name the mixes of the visit.", "no cost is reckoned: the visit %s names no mixes, and what it takes is not known", v.Name)
+		return
+	case w.plan == nil:
 		c.without = true
 		return
 	}
@@ -43,7 +47,7 @@ func (c *costing) visit(z *quoting, v *quote.Visit, w *work) {
 				z.q.Problems.Warnf("no-cost", v.Where, "Add it to products with its cost.", "no cost is reckoned: the book does not say what %s costs", lp.Name)
 				return
 			}
-			c.product = plus(c.product, times(n, c.b.Products[k].Each))
+			c.product = quote.Add(c.product, quote.Mul(n, c.b.Products[k].Each))
 		}
 	}
 	for _, t := range w.plan.Trucks {
@@ -61,46 +65,31 @@ func (c *costing) done(net quote.Money) *Cost {
 	line := func(text string, m quote.Money) {
 		m = quote.Round(m, c.b.Places)
 		x.Lines = append(x.Lines, quote.Line{Text: text, Amount: m})
-		x.Sum = plus(x.Sum, m)
+		x.Sum = quote.Add(x.Sum, m)
 	}
 	k := c.b.Costs
 	line("product", c.product)
-	line("work, "+unit.Minutes(x.Work), times(tenths(x.Work.In(unit.Hour)), k.Labour))
-	line("filling, "+unit.Minutes(x.Fill), times(tenths(x.Fill.In(unit.Hour)), k.Labour))
+	line("work, "+unit.Minutes(x.Work), quote.Mul(exact(x.Work.In(unit.Hour)), k.Labour))
+	line("filling, "+unit.Minutes(x.Fill), quote.Mul(exact(x.Fill.In(unit.Hour)), k.Labour))
 	share := quote.Percent(k.DriveShare)
-	line(fmt.Sprintf("%s of the drive time, %s", share, unit.Minutes(x.Drive)), times(times(tenths(x.Drive.In(unit.Hour)), k.Labour), k.DriveShare))
+	line(fmt.Sprintf("%s of the drive time, %s", share, unit.Minutes(x.Drive)), quote.Mul(quote.Mul(exact(x.Drive.In(unit.Hour)), k.Labour), k.DriveShare))
 	far := x.Driven.In(unit.Mile)
 	if c.b.Units == unit.Metric {
 		far = x.Driven.In(unit.Kilometre)
 	}
-	line(fmt.Sprintf("%s of the drive, %s", share, c.b.Units.Distance(x.Driven)), times(times(tenths(far), k.Distance), k.DriveShare))
+	line(fmt.Sprintf("%s of the drive, %s", share, c.b.Units.Distance(x.Driven)), quote.Mul(quote.Mul(exact(far), k.Distance), k.DriveShare))
 	if !k.Fixed.IsZero() {
-		line(fmt.Sprintf("%d visits at %s", c.visits, c.b.Print(k.Fixed)), times(decimal.MustNew(int64(c.visits), 0), k.Fixed))
+		line(fmt.Sprintf("%d visits at %s", c.visits, c.b.Print(k.Fixed)), quote.Mul(decimal.MustNew(int64(c.visits), 0), k.Fixed))
 	}
-	x.Margin = minus(net, x.Sum)
+	x.Margin = quote.Sub(net, x.Sum)
 	x.Share = "-"
 	if net.IsPos() {
-		p, err := x.Margin.Quo(net)
-		if err == nil {
-			x.Share = quote.Round(times(p, decimal.MustNew(100, 0)), 1).String() + " %"
-		}
+		x.Share = quote.Round(quote.Mul(quote.Quo(x.Margin, net), decimal.MustNew(100, 0)), 1).String() + " %"
 	}
 	return x
 }
 
-// tenths is a measured figure to four digits behind the point, as a decimal: hours to 0.4 s, miles to half a foot.
-func tenths(x float64) quote.Money {
+// exact is a measured figure to four digits behind the point, as a decimal: hours to 0.4 s, miles to half a foot.
+func exact(x float64) quote.Money {
 	return decimal.MustNew(int64(unit.Round(x*1e4, 1)), 4)
-}
-
-func plus(a, b quote.Money) quote.Money  { return sure(a.Add(b)) }
-func minus(a, b quote.Money) quote.Money { return sure(a.Sub(b)) }
-func times(a, b quote.Money) quote.Money { return sure(a.Mul(b)) }
-
-// sure is a sum that the bounds of a book keep within 19 digits.
-func sure(m quote.Money, err error) quote.Money {
-	if err != nil {
-		panic(fmt.Sprintf("offer: %v", err))
-	}
-	return m
 }

@@ -3,49 +3,16 @@ package offer_test
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
+	"tankful/calc/problem"
 	"tankful/calc/quote"
 	"tankful/calc/unit"
-	"tankful/geo"
-	"tankful/geo/intake"
-	"tankful/plan/dayfile"
 	"tankful/plan/offer"
-	"tankful/testdata/demo"
+	"tankful/plan/offer/offertest"
 )
-
-func book(t testing.TB) *offer.Book {
-	t.Helper()
-	data, err := demo.Files.ReadFile("prices.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, found := dayfile.ParsePrices("prices.yaml", data, demo.Files.ReadFile, intake.Options{})
-	if found.HasErrors() {
-		t.Fatal(found.Err())
-	}
-	return b
-}
-
-// lots are measured properties of the demo.
-func lots(t testing.TB, ids ...string) (out []offer.Property) {
-	t.Helper()
-	data, err := demo.Files.ReadFile("streets.geojson")
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, _ := intake.Read("streets.geojson", data, intake.Options{})
-	for _, id := range ids {
-		for _, p := range list {
-			if p.ID == id {
-				s := geo.Measure(p, geo.MeasureOptions{})
-				out = append(out, offer.Property{ID: p.ID, Name: p.Name, Net: s.NetArea, Site: s, Where: p.Where})
-			}
-		}
-	}
-	return out
-}
 
 var asked = offer.Asked{Date: "2026-03-02", With: []string{"Prepaid"}}
 
@@ -57,7 +24,7 @@ var asked = offer.Asked{Date: "2026-03-02", With: []string{"Prepaid"}}
 //	Basic: 2 x 82.35 = 164.70, less 5 % 8.235 -> 8.24: 156.46; tax 10.1699 -> 10.17; 166.63
 //	Full season: 3 x 82.35 + 82.11 = 329.16, less 16.458 -> 16.46: 312.70; tax 20.3255 -> 20.33; 333.03
 func TestQuoteByHand(t *testing.T) {
-	q, found := book(t).Make(lots(t, "kelp-circle-8"), asked)
+	q, found := offertest.Book(t).Make(offertest.Lots(t, "kelp-circle-8"), asked)
 	if found.HasErrors() || len(q.Quotes) != 1 {
 		t.Fatal(found)
 	}
@@ -111,10 +78,10 @@ func checkCost(t *testing.T, b quote.Book, x *offer.Quote) {
 
 // Where only the area is known the price is the same as for a measured lawn of that area, amounts of material too.
 func TestAreaAlone(t *testing.T) {
-	measured := lots(t, "kelp-circle-8")
+	measured := offertest.Lots(t, "kelp-circle-8")
 	known := []offer.Property{{ID: "x", Name: "x", Net: unit.US.RoundArea(measured[0].Net), Where: "areas.csv:2"}}
-	a, _ := book(t).Make(measured, asked)
-	b, found := book(t).Make(known, asked)
+	a, _ := offertest.Book(t).Make(measured, asked)
+	b, found := offertest.Book(t).Make(known, asked)
 	if found.HasErrors() {
 		t.Fatal(found)
 	}
@@ -130,7 +97,7 @@ func TestAreaAlone(t *testing.T) {
 
 // Quotes are read back as they were written; changed by hand they are refused.
 func TestReadBack(t *testing.T) {
-	q, _ := book(t).Make(lots(t, "kelp-circle-8", "gull-row-4"), asked)
+	q, _ := offertest.Book(t).Make(offertest.Lots(t, "kelp-circle-8", "gull-row-4"), asked)
 	data, err := json.MarshalIndent(q, "", "  ")
 	if err != nil {
 		t.Fatal(err)
@@ -152,7 +119,7 @@ func TestReadBack(t *testing.T) {
 
 // A lawn that grew is quoted anew: area, visits and totals are told as they were and are.
 func TestAgainst(t *testing.T) {
-	b := book(t)
+	b := offertest.Book(t)
 	property := func(feet unit.Area) []offer.Property {
 		return []offer.Property{{ID: "a", Name: "A", Net: feet * unit.SquareFoot, Where: "a"}}
 	}
@@ -190,7 +157,7 @@ func mustJSON(t *testing.T, v any) []byte {
 }
 
 func TestWhatCannotBeQuoted(t *testing.T) {
-	b := book(t)
+	b := offertest.Book(t)
 	if q, found := b.Make(nil, offer.Asked{Date: "soon"}); q != nil || found[0].Code != "bad-date" {
 		t.Errorf("a date: %v", found)
 	}
@@ -201,7 +168,7 @@ func TestWhatCannotBeQuoted(t *testing.T) {
 	if q, found := b.Make(nil, asked); q != nil || found[0].Code != "book-expired" {
 		t.Errorf("an old book: %v", found)
 	}
-	b = book(t)
+	b = offertest.Book(t)
 	q, found := b.Make([]offer.Property{{ID: "n", Name: "n", Where: "n"}, {ID: "a", Name: "a", Net: 500 * unit.SquareMetre, Where: "a"}}, asked)
 	if len(q.Quotes) != 1 || len(q.Left) != 1 || q.Left[0] != "n" || !found.HasErrors() {
 		t.Errorf("no turf: %v", found)
@@ -223,7 +190,7 @@ func TestWhatCannotBeQuoted(t *testing.T) {
 
 // Whatever the bytes, there are quotes or a problem, never both.
 func FuzzRead(f *testing.F) {
-	q, _ := book(f).Make([]offer.Property{{ID: "a", Name: "A", Net: 500 * unit.SquareMetre, Where: "a"}}, offer.Asked{Date: "2026-03-02"})
+	q, _ := offertest.Book(f).Make([]offer.Property{{ID: "a", Name: "A", Net: 500 * unit.SquareMetre, Where: "a"}}, offer.Asked{Date: "2026-03-02"})
 	data, err := json.Marshal(q)
 	if err != nil {
 		f.Fatal(err)
@@ -242,12 +209,29 @@ func FuzzRead(f *testing.F) {
 
 // BenchmarkStreet quotes nine measured lots of two programs: passes, amounts and costs.
 func BenchmarkStreet(b *testing.B) {
-	bk := book(b)
-	list := lots(b, "gull-row-4", "gull-row-6", "gull-row-9", "kelp-circle-3", "kelp-circle-5", "kelp-circle-8", "spray-street-12", "gull-row-11", "spray-street-15")
+	bk := offertest.Book(b)
+	list := offertest.Lots(b)
 	for b.Loop() {
 		if q, found := bk.Make(list, asked); q == nil {
 			b.Fatal(found)
 		}
 	}
 	b.ReportMetric(float64(len(list)), "quotes")
+}
+
+// A visit that names no mixes takes something that is not known: no cost is claimed of its option, and why is told; the price stands.
+func TestVisitWithoutMixes(t *testing.T) {
+	b := offertest.Book(t)
+	b.Programs[0].Visits[1].Mixes = nil
+	q, found := b.Make(offertest.Lots(t, "kelp-circle-8"), asked)
+	if found.HasErrors() {
+		t.Fatal(found)
+	}
+	o := q.Quotes[0].Options
+	if o[0].Cost != nil || o[1].Cost == nil || o[0].Total.Pay.String() != "166.63" {
+		t.Errorf("costs %v and %v, price %v", o[0].Cost, o[1].Cost, o[0].Total.Pay)
+	}
+	if !slices.ContainsFunc(found, func(p problem.Problem) bool { return p.Code == "no-cost" && strings.Contains(p.What, "Fall feed") }) {
+		t.Errorf("nothing says why: %v", found)
+	}
 }

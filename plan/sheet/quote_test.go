@@ -7,36 +7,16 @@ import (
 
 	"tankful/calc/quote"
 	"tankful/calc/unit"
-	"tankful/geo"
-	"tankful/geo/intake"
-	"tankful/plan/dayfile"
 	"tankful/plan/offer"
+	"tankful/plan/offer/offertest"
 	"tankful/plan/sheet"
-	"tankful/testdata/demo"
 )
 
-// quotes are those of the demo's lots by its book.
+// quotes are those of the demo's lots by its book, and of an area alone.
 func quotes(t *testing.T) *offer.Quotes {
 	t.Helper()
-	text, err := demo.Files.ReadFile("prices.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, found := dayfile.ParsePrices("prices.yaml", text, demo.Files.ReadFile, intake.Options{})
-	if found.HasErrors() {
-		t.Fatal(found.Err())
-	}
-	data, err := demo.Files.ReadFile("streets.geojson")
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, _ := intake.Read("streets.geojson", data, intake.Options{})
-	var lots []offer.Property
-	for _, p := range list {
-		s := geo.Measure(p, geo.MeasureOptions{})
-		lots = append(lots, offer.Property{ID: p.ID, Name: p.Name, Net: s.NetArea, Site: s, Where: p.Where})
-	}
-	q, found := b.Make(append(lots, offer.Property{ID: "area", Name: "Area alone", Net: 5000 * unit.SquareFoot, Where: "a"}), offer.Asked{Date: "2026-03-02", With: []string{"Prepaid"}})
+	list := append(offertest.Lots(t), offer.Property{ID: "area", Name: "Area alone", Net: 5000 * unit.SquareFoot, Where: "a"})
+	q, found := offertest.Book(t).Make(list, offer.Asked{Date: "2026-03-02", With: []string{"Prepaid"}})
 	if found.HasErrors() {
 		t.Fatal(found.Err())
 	}
@@ -59,7 +39,8 @@ func TestQuoteIsWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := strings.Join(strings.Fields(d.Text()), " ")
-		want := []string{x.Name, q.Units.Area(x.Billable)[:3], q.ValidUntil, q.Tax, quote.Ties, q.Fingerprint, q.Firm.Name, q.Firm.Licence, "Signed for the customer", "Address: ______", q.Terms[0], "law"}
+		billed, _, _ := strings.Cut(q.Units.Area(x.Billable), " ")
+		want := []string{x.Name, "Billed " + billed, q.ValidUntil, q.Tax, quote.Ties, q.Fingerprint, q.Firm.Name, q.Firm.Licence, "Signed for the customer", "Address: ______", q.Terms[0], "law"}
 		for _, o := range x.Options {
 			want = append(want, o.Name, b.Print(o.Total.Visits), b.Print(o.Total.Net), b.Print(o.Total.Tax), b.Print(o.Total.Pay)+" USD")
 			for _, d := range o.Total.Discounts {

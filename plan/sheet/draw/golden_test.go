@@ -64,7 +64,7 @@ func goldens(t *testing.T) map[string]*canvas.Canvas {
 		}
 		out[name] = c
 	}
-	p := demoPlan(t, unit.US)
+	p := sheettest.Demo(t, unit.US)
 	for property, name := range map[string]string{"spray-street-15": "house", "mirror-pond": "pond", "drift-lane": "curved-verge", "long-quay": "turned-verge", "harbour-office": "islands", "gull-row-11": "corner"} {
 		stops := p.StopsAt(property)
 		if len(stops) == 0 {

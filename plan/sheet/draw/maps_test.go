@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"strings"
 	"testing"
 
 	"github.com/tdewolff/canvas"
@@ -18,36 +17,9 @@ import (
 	"tankful/geo"
 	"tankful/geo/intake"
 	"tankful/plan"
-	"tankful/plan/dayfile"
 	"tankful/plan/sheet"
-	"tankful/testdata/demo"
+	"tankful/plan/sheet/sheettest"
 )
-
-// demoPlan is the plan of the built-in day in other units.
-func demoPlan(t testing.TB, units unit.System) *plan.Plan {
-	t.Helper()
-	if p := demoPlans[units]; p != nil {
-		return p
-	}
-	data, err := demo.Files.ReadFile(demo.DayFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data = []byte(strings.Replace(string(data), "\nunits: us ", "\nunits: "+string(units)+" ", 1))
-	d, found := dayfile.Parse(demo.DayFile, data, demo.Files.ReadFile, intake.Options{})
-	if found.HasErrors() {
-		t.Fatal(found.Err())
-	}
-	p, found := plan.Make(d)
-	if p == nil {
-		t.Fatal(found.Err())
-	}
-	demoPlans[units] = p
-	return p
-}
-
-// demoPlans are made once; nothing changes them.
-var demoPlans = map[unit.System]*plan.Plan{}
 
 // lawns are maps of real lawns with their passes at 7 ft: those of the shared reference outlines, skipped aloud without them.
 func lawns(t testing.TB) map[string]sheet.Map {
@@ -97,7 +69,7 @@ var laidLawns = map[string]sheet.Map{}
 // No label lies on another, on a mark or over the frame's edge: on the sheets of the demo, and on maps of real lawns in three sizes.
 func TestNoLabelLiesOnAnother(t *testing.T) {
 	for _, u := range []unit.System{unit.US, unit.Metric} {
-		p := demoPlan(t, u)
+		p := sheettest.Demo(t, u)
 		d, err := sheet.Truck(p, p.Trucks[0].Truck, sheet.Options{Server: "http://10.0.0.5:8080"})
 		if err != nil {
 			t.Fatal(err)
@@ -156,7 +128,7 @@ func TestMapsAreToScale(t *testing.T) {
 			t.Errorf("%s: the bar is %v mm long, its ground %v mm", name, got, want)
 		}
 	}
-	p := demoPlan(t, unit.US)
+	p := sheettest.Demo(t, unit.US)
 	for i := range p.Stops {
 		s := &p.Stops[i]
 		check(s.Name, sheet.PassMap(&s.Map, &s.Passes, p.Units), s.Measure.Net)
@@ -201,7 +173,7 @@ func TestMapIsTurned(t *testing.T) {
 func TestTurfInTheFile(t *testing.T) {
 	turf := regexp.MustCompile(`<path d="([^"]*)" fill="#eaf2e2"`)
 	for _, u := range []unit.System{unit.US, unit.Metric} {
-		p := demoPlan(t, u)
+		p := sheettest.Demo(t, u)
 		for i := range p.Stops {
 			s := &p.Stops[i]
 			m := sheet.PassMap(&s.Map, &s.Passes, u)

@@ -7,7 +7,7 @@ package screen
 
 import (
 	"bytes"
-	"embed"
+	_ "embed"
 	"fmt"
 	"html/template"
 	"io"
@@ -16,8 +16,14 @@ import (
 	"tankful/plan/sheet"
 )
 
-//go:embed page.html page.css page.js
-var files embed.FS
+//go:embed page.html
+var page string
+
+//go:embed page.css
+var style string
+
+//go:embed page.js
+var script string
 
 // Drawer gives a map or an overview as an <svg> element: draw.MapSVG and draw.OverviewSVG, seen from here.
 type Drawer func(sheet.Block) (string, error)
@@ -35,15 +41,11 @@ func Write(w io.Writer, d *sheet.Document, drawing Drawer) error {
 			}
 			return ""
 		}, "short": short})
-	if _, err := r.t.ParseFS(files, "page.html"); err != nil {
+	if _, err := r.t.Parse(page); err != nil {
 		return fmt.Errorf("screen: %w", err)
 	}
-	css, js, err := assets()
-	if err != nil {
-		return err
-	}
 	var b bytes.Buffer
-	data := map[string]any{"D": d, "Mark": sheet.InventedMark, "CSS": template.CSS(css), "JS": template.JS(js)}
+	data := map[string]any{"D": d, "Mark": sheet.InventedMark, "CSS": template.CSS(style), "JS": template.JS(script)}
 	if err := r.t.ExecuteTemplate(&b, "page.html", data); err != nil {
 		return fmt.Errorf("screen: write %s: %w", d.Title, err)
 	}
@@ -51,18 +53,6 @@ func Write(w io.Writer, d *sheet.Document, drawing Drawer) error {
 		return fmt.Errorf("screen: write %s: %w", d.Title, err)
 	}
 	return nil
-}
-
-func assets() (css, js string, err error) {
-	a, err := files.ReadFile("page.css")
-	if err != nil {
-		return "", "", fmt.Errorf("screen: %w", err)
-	}
-	b, err := files.ReadFile("page.js")
-	if err != nil {
-		return "", "", fmt.Errorf("screen: %w", err)
-	}
-	return string(a), string(b), nil
 }
 
 // renderer writes the blocks of one document; n counts what can be ticked or filled in, so that the phone knows them again.
