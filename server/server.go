@@ -1,0 +1,2 @@
+// Package server puts Tankful before people and machines over HTTP.
+package server

@@ -1,0 +1,211 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+
+	"tankful/server"
+)
+
+// wordsOf are the words that an item is found by, each once.
+func wordsOf(it *server.Item) []string {
+	w := words(it.Name + " " + it.ID + " " + it.Words)
+	slices.Sort(w)
+	return slices.Compact(w)
+}
+
+// words splits a text at what is neither letter nor digit; accents and cases do not count.
+func words(text string) []string {
+	var b strings.Builder
+	for _, r := range norm.NFKD.String(text) {
+		switch {
+		case unicode.Is(unicode.Mn, r):
+		case unicode.IsLetter(r) || unicode.IsNumber(r):
+			b.WriteRune(unicode.ToLower(r))
+		default:
+			b.WriteByte(' ')
+		}
+	}
+	return strings.Fields(b.String())
+}
+
+// Limits of what is looked at for one query.
+const (
+	rare      = 20_000 // items that have a word, beyond which the word is looked up in the items found by the other words
+	lookedAt  = 20_000 // items that are looked at
+	mostItems = 1000   // on a page
+)
+
+// ErrPage is a Next that no page gave.
+var errPage = errors.New("no such page")
+
+// Items are the heads that a query asks for.
+func (s *Store) Items(ctx context.Context, q server.Query) (server.Page, error) {
+	limit := min(max(q.Limit, 1), mostItems)
+	asked := words(q.Search)
+	if len(asked) == 0 && q.Within == nil {
+		return s.inOrder(ctx, q, limit)
+	}
+	nums, all, err := s.candidates(ctx, q, asked, limit)
+	if err != nil || len(nums) == 0 {
+		return server.Page{Items: []server.Item{}}, err
+	}
+	page := server.Page{Items: []server.Item{}, More: !all}
+	for chunk := range slices.Chunk(nums, 500) {
+		where, args := filter(q)
+		found, err := s.items(ctx, scanHead, `SELECT `+headColumns+` FROM items WHERE `+where+` AND num IN (`+list(chunk)+`) ORDER BY name, id`, args...)
+		if err != nil {
+			return server.Page{}, err
+		}
+		for i := range found {
+			if !hasWords(&found[i], asked) {
+				continue
+			}
+			if len(page.Items) == limit {
+				page.More = true
+				break
+			}
+			page.Items = append(page.Items, found[i])
+		}
+		if len(page.Items) == limit && page.More {
+			break
+		}
+	}
+	slices.SortFunc(page.Items, func(a, b server.Item) int {
+		return cmpOr(strings.Compare(a.Name, b.Name), strings.Compare(a.ID, b.ID))
+	})
+	return page, nil
+}
+
+func cmpOr(a, b int) int {
+	if a != 0 {
+		return a
+	}
+	return b
+}
+
+// inOrder is a page of a list in its order.
+func (s *Store) inOrder(ctx context.Context, q server.Query, limit int) (server.Page, error) {
+	where, args := filter(q)
+	if q.After != "" {
+		name, id, ok := strings.Cut(q.After, "\x1f")
+		if !ok {
+			return server.Page{}, errPage
+		}
+		args = append(args, name, id)
+		where += fmt.Sprintf(` AND (name, id) > ($%d, $%d)`, len(args)-1, len(args))
+	}
+	items, err := s.items(ctx, scanHead, fmt.Sprintf(`SELECT `+headColumns+` FROM items WHERE `+where+` ORDER BY name, id LIMIT %d`, limit+1), args...)
+	if err != nil {
+		return server.Page{}, err
+	}
+	p := server.Page{Items: items}
+	if len(items) > limit {
+		p.Items, p.More = items[:limit], true
+		last := p.Items[limit-1]
+		p.Next = last.Name + "\x1f" + last.ID
+	}
+	return p, nil
+}
+
+// filter is what holds for every item of a query.
+func filter(q server.Query) (where string, args []any) {
+	where, args = `kind = $1 AND gone = 0`, []any{q.Kind}
+	if q.State != "" {
+		args = append(args, q.State)
+		where += fmt.Sprintf(` AND state = $%d`, len(args))
+	}
+	if q.DueUntil != "" {
+		args = append(args, q.DueUntil)
+		where += fmt.Sprintf(` AND due <> '' AND due <= $%d`, len(args))
+	}
+	return where, args
+}
+
+// candidates are numbers of items that may be those asked for: in the window, and with the words that not too many have. all says that none is missing.
+func (s *Store) candidates(ctx context.Context, q server.Query, asked []string, limit int) (nums []int64, all bool, err error) {
+	var parts []string
+	var args []any
+	kind := func() int { args = append(args, q.Kind); return len(args) }
+	word := func(w string) string {
+		k := kind()
+		args = append(args, w, w+"\U0010FFFF")
+		return fmt.Sprintf(`SELECT num FROM words WHERE kind = $%d AND word >= $%d AND word < $%d`, k, k+1, k+2)
+	}
+	common := ""
+	for _, w := range asked {
+		var n int
+		if err := s.read.QueryRowContext(ctx, fmt.Sprintf(`SELECT count(*) FROM (SELECT 1 AS one FROM words WHERE kind = $1 AND word >= $2 AND word < $3 LIMIT %d) AS few`, rare), q.Kind, w, w+"\U0010FFFF").Scan(&n); err != nil {
+			return nil, false, fmt.Errorf("look up a word: %w", err)
+		}
+		switch {
+		case n == 0:
+			return nil, true, nil
+		case n < rare:
+			parts = append(parts, word(w))
+		default:
+			common = w
+		}
+	}
+	if q.Within != nil {
+		b := q.Within
+		first := len(args) + 1
+		args = append(args, b.Min[0], b.Min[1], b.Max[0], b.Max[1])
+		parts = append(parts, s.places.within(first))
+	}
+	if len(parts) == 0 {
+		parts = append(parts, word(common))
+	}
+	most := lookedAt
+	if common == "" && q.State == "" && q.DueUntil == "" {
+		most = limit * 4 // one item may have several words that begin alike
+	}
+	rows, err := s.read.QueryContext(ctx, strings.Join(parts, ` INTERSECT `)+fmt.Sprintf(` LIMIT %d`, most), args...)
+	if err != nil {
+		return nil, false, fmt.Errorf("look up items: %w", err)
+	}
+	defer rows.Close()
+	seen := map[int64]bool{}
+	n := 0
+	for rows.Next() {
+		var num int64
+		if err := rows.Scan(&num); err != nil {
+			return nil, false, fmt.Errorf("look up items: %w", err)
+		}
+		if n++; !seen[num] {
+			seen[num] = true
+			nums = append(nums, num)
+		}
+	}
+	return nums, n < most, rows.Err()
+}
+
+// hasWords reports whether each word asked for begins one of the item's.
+func hasWords(it *server.Item, asked []string) bool {
+	has := wordsOf(it)
+	for _, w := range asked {
+		if !slices.ContainsFunc(has, func(h string) bool { return strings.HasPrefix(h, w) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// list is numbers for an IN.
+func list(nums []int64) string {
+	var b strings.Builder
+	for i, n := range nums {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteString(strconv.FormatInt(n, 10))
+	}
+	return b.String()
+}
