@@ -33,16 +33,9 @@ func Write(w io.Writer, d *sheet.Document, drawing Drawer) error {
 	if d == nil || len(d.Pages) == 0 {
 		return fmt.Errorf("screen: the document has no pages")
 	}
-	r := renderer{drawing: drawing}
-	r.t = template.New("page.html").Funcs(template.FuncMap{"blockOf": r.block, "next": func() int { r.n++; return r.n }, "plus": func(a, b int) int { return a + b },
-		"cell": func(row sheet.Row, i int) string {
-			if i < len(row.Cells) {
-				return row.Cells[i]
-			}
-			return ""
-		}, "short": short})
-	if _, err := r.t.Parse(page); err != nil {
-		return fmt.Errorf("screen: %w", err)
+	r, err := newRenderer(drawing)
+	if err != nil {
+		return err
 	}
 	var b bytes.Buffer
 	data := map[string]any{"D": d, "Mark": sheet.InventedMark, "CSS": template.CSS(style), "JS": template.JS(script)}
@@ -53,6 +46,43 @@ func Write(w io.Writer, d *sheet.Document, drawing Drawer) error {
 		return fmt.Errorf("screen: write %s: %w", d.Title, err)
 	}
 	return nil
+}
+
+// Fragments are the pages of a document as HTML without head, style or script, for a page of a server: headings, figures, tables, boxes to tick. What can be ticked or filled in
+// has a number of its own in data-keep, as in Write.
+func Fragments(d *sheet.Document, drawing Drawer) ([]template.HTML, error) {
+	r, err := newRenderer(drawing)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]template.HTML, 0, len(d.Pages))
+	for i := range d.Pages {
+		var b strings.Builder
+		for _, block := range d.Pages[i].Blocks {
+			text, err := r.block(block)
+			if err != nil {
+				return nil, fmt.Errorf("screen: write %s: %w", d.Pages[i].Title, err)
+			}
+			b.WriteString(string(text))
+		}
+		out = append(out, template.HTML(b.String()))
+	}
+	return out, nil
+}
+
+func newRenderer(drawing Drawer) (*renderer, error) {
+	r := &renderer{drawing: drawing}
+	r.t = template.New("page.html").Funcs(template.FuncMap{"blockOf": r.block, "next": func() int { r.n++; return r.n }, "plus": func(a, b int) int { return a + b },
+		"cell": func(row sheet.Row, i int) string {
+			if i < len(row.Cells) {
+				return row.Cells[i]
+			}
+			return ""
+		}, "short": short})
+	if _, err := r.t.Parse(page); err != nil {
+		return nil, fmt.Errorf("screen: %w", err)
+	}
+	return r, nil
 }
 
 // renderer writes the blocks of one document; n counts what can be ticked or filled in, so that the phone knows them again.

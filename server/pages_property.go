@@ -1,0 +1,172 @@
+package server
+
+import (
+	"encoding/json"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gorilla/mux"
+
+	"tankful/plan"
+)
+
+// lot is a property in a list.
+type lot struct {
+	shownItem
+	Facts propertyFacts
+}
+
+func lots(items []Item) ([]lot, error) {
+	out := []lot{}
+	for _, it := range items {
+		l := lot{shownItem: shown(it)}
+		if err := json.Unmarshal(it.Facts, &l.Facts); err != nil {
+			return nil, err
+		}
+		out = append(out, l)
+	}
+	return out, nil
+}
+
+func (s *Server) routesProperties() {
+	s.page("GET", "/", s.startPage)
+	s.page("GET", "/properties", s.propertiesPage)
+	s.page("POST", "/properties", func(w http.ResponseWriter, r *http.Request) error {
+		name := strings.TrimSpace(r.PostForm.Get("name"))
+		id := slug(name)
+		if id == "" {
+			return &refusal{Status: http.StatusUnprocessableEntity, Title: "the property needs a name", Detail: "Write how you call it, for example its street and number."}
+		}
+		body := mustJSON(map[string]any{"type": "FeatureCollection", "account": account{Name: name}, "features": []any{}})
+		if _, _, err := s.saveProperty(r.Context(), id, body, 0, "", person(r.Context()).ID); err != nil {
+			return err
+		}
+		return s.then(w, r, "", "/properties/"+id)
+	})
+	s.page("GET", "/properties/{id}", s.propertyPage)
+	s.page("POST", "/properties/{id}", s.accountForm)
+}
+
+func (s *Server) startPage(w http.ResponseWriter, r *http.Request) error {
+	today := s.Now().Format("2006-01-02")
+	plans, err := s.planList(r, 8)
+	if err != nil {
+		return err
+	}
+	due, err := s.Store.Items(r.Context(), Query{Kind: Properties, DueUntil: today, Limit: 1000})
+	if err != nil {
+		return err
+	}
+	mend, err := s.Store.Items(r.Context(), Query{Kind: Properties, State: "to be mended", Limit: 20})
+	if err != nil {
+		return err
+	}
+	open, err := s.Store.Items(r.Context(), Query{Kind: Quotes, State: quoteSent, Limit: 20})
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "start", "Today", map[string]any{"Today": today, "Plans": plans, "Due": len(due.Items), "DueMore": due.More, "Mend": mend.Items, "Sent": open.Items})
+}
+
+func (s *Server) propertiesPage(w http.ResponseWriter, r *http.Request) error {
+	v := r.URL.Query()
+	page, err := s.Store.Items(r.Context(), Query{Kind: Properties, Search: v.Get("search"), After: v.Get("after"), DueUntil: v.Get("due"), Limit: 50})
+	if err != nil {
+		return err
+	}
+	list, err := lots(page.Items)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "properties", "Properties", map[string]any{"Lots": list, "Search": v.Get("search"), "Due": v.Get("due"), "Next": page.Next, "More": page.More})
+}
+
+func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
+	id := mux.Vars(r)["id"]
+	it, err := s.Store.Item(r.Context(), Properties, id)
+	if err == nil && it.Gone {
+		err = ErrNone
+	}
+	if err != nil {
+		return err
+	}
+	var g ground
+	if err := json.Unmarshal(it.Body, &g); err != nil {
+		return err
+	}
+	versions, err := s.Store.Versions(r.Context(), Properties, id)
+	if err != nil {
+		return err
+	}
+	history, err := lots(versions)
+	if err != nil {
+		return err
+	}
+	p, err := s.parts(r.Context())
+	if err != nil {
+		return err
+	}
+	data := map[string]any{"ID": id, "Version": it.Version, "Account": g.Account, "History": history, "Mixes": p.items[Mixes], "Center": p.centre()}
+	if was, err := strconv.ParseInt(r.URL.Query().Get("was"), 10, 64); err == nil {
+		c, err := s.difference(r.Context(), id, was, it.Version)
+		if err != nil {
+			return err
+		}
+		d := plan.ChangeOf(c)
+		u := p.units()
+		lines := []liveFigure{}
+		if d.Old != nil && d.New != nil {
+			lines = []liveFigure{{Label: "Net turf then", Value: u.Area(*d.Old)}, {Label: "gained", Value: u.Area(d.Gained)}, {Label: "lost", Value: u.Area(d.Lost)}, {Label: "Net turf now", Value: u.Area(*d.New), Note: "+- " + u.Area(d.PlusMinus)}}
+		}
+		data["Was"], data["Difference"] = was, lines
+	}
+	return s.show(w, r, http.StatusOK, "property", it.Name, data)
+}
+
+// centre is where a map begins on which nothing is drawn: at the yard.
+func (p *parts) centre() string {
+	var y struct {
+		At struct{ Lon, Lat float64 } `json:"at"`
+	}
+	if json.Unmarshal(p.head["yard"], &y) != nil || y.At.Lon == 0 && y.At.Lat == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(y.At.Lon, 'f', -1, 64) + "," + strconv.FormatFloat(y.At.Lat, 'f', -1, 64) + ",15"
+}
+
+// accountForm changes what is known of a property besides its ground.
+func (s *Server) accountForm(w http.ResponseWriter, r *http.Request) error {
+	id := mux.Vars(r)["id"]
+	was, err := strconv.ParseInt(r.PostForm.Get("version"), 10, 64)
+	if err != nil {
+		return &refusal{Status: http.StatusBadRequest, Title: "the form is not whole", Detail: "Open the page again."}
+	}
+	it, err := s.Store.Version(r.Context(), Properties, id, was)
+	if err != nil {
+		return err
+	}
+	var whole map[string]json.RawMessage
+	var g ground
+	if err := json.Unmarshal(it.Body, &whole); err != nil {
+		return err
+	}
+	if err := json.Unmarshal(it.Body, &g); err != nil {
+		return err
+	}
+	a := g.Account
+	f := r.PostForm
+	a.Name, a.Notes, a.SetUp, a.Due, a.Words = strings.TrimSpace(f.Get("name")), strings.TrimSpace(f.Get("notes")), strings.TrimSpace(f.Get("set_up")), f.Get("due"), strings.TrimSpace(f.Get("words"))
+	a.Mixes = f["mixes"]
+	a.EveryDays = 0
+	if e := strings.TrimSpace(f.Get("every_days")); e != "" {
+		if a.EveryDays, err = strconv.Atoi(e); err != nil {
+			return &refusal{Status: http.StatusUnprocessableEntity, Title: "the interval is no number of days", Detail: "Write days, for example 28."}
+		}
+	}
+	whole["account"] = mustJSON(a)
+	if _, _, err := s.saveProperty(r.Context(), id, mustJSON(whole), was, "", person(r.Context()).ID); err != nil {
+		return err
+	}
+	return s.then(w, r, "Saved.", "/properties/"+id)
+}

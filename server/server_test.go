@@ -1,0 +1,339 @@
+package server_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"tankful/server"
+	"tankful/server/store"
+	"tankful/testdata/demo"
+)
+
+const word = "set-up word"
+
+// office is a server with the demo outfit, and its owner signed in.
+type office struct {
+	t     *testing.T
+	s     *server.Server
+	http  *httptest.Server
+	log   *bytes.Buffer
+	owner *visitor
+}
+
+// visitor is a browser.
+type visitor struct {
+	t    *testing.T
+	at   string
+	http *http.Client
+}
+
+// clock is the demo's day, in the morning.
+func clock() time.Time { return time.Date(2026, 4, 14, 6, 30, 0, 0, time.UTC) }
+
+func newOffice(t *testing.T) *office {
+	t.Helper()
+	o := bare(t)
+	o.owner = o.visitor()
+	o.owner.form("/first", url.Values{"word": {word}, "id": {"olive"}, "name": {"Olive Owner"}, "password": {"a long password"}}, 200)
+	if err := o.s.TakeOver(context.Background(), demo.DayFile, demo.Files, "olive"); err != nil {
+		t.Fatal(err)
+	}
+	if err := o.s.TakeOverPrices(context.Background(), "prices.yaml", demo.Files, "olive"); err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// bare is a server with nothing in it.
+func bare(t *testing.T) *office {
+	t.Helper()
+	db, err := store.Folder(context.Background(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := &office{t: t, log: &bytes.Buffer{}}
+	if o.s, err = server.New(server.Config{Store: db, Log: slog.New(slog.NewJSONHandler(o.log, nil)), Now: clock, Engine: "test", SetUpWord: word}); err != nil {
+		t.Fatal(err)
+	}
+	o.http = httptest.NewServer(o.s)
+	t.Cleanup(func() {
+		o.http.Close()
+		_ = db.Close()
+	})
+	return o
+}
+
+func (o *office) visitor() *visitor {
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		o.t.Fatal(err)
+	}
+	return &visitor{o.t, o.http.URL, &http.Client{Jar: jar}}
+}
+
+// with invites somebody with a role, who joins.
+func (o *office) with(role server.Role) *visitor {
+	o.t.Helper()
+	var in struct{ Path string }
+	o.owner.json("POST", "/api/invitations", nil, map[string]any{"role": role}, 201, &in)
+	v := o.visitor()
+	v.form(in.Path, url.Values{"id": {strings.ReplaceAll(string(role), " ", "-")}, "name": {string(role)}, "password": {"a long password"}}, 200)
+	return v
+}
+
+// do sends a request as a browser on this site would.
+func (v *visitor) do(method, path string, head map[string]string, body io.Reader, want int) (*http.Response, []byte) {
+	v.t.Helper()
+	r, err := http.NewRequest(method, v.at+path, body)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	for k, x := range head {
+		r.Header.Set(k, x)
+	}
+	answer, err := v.http.Do(r)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	text, err := io.ReadAll(answer.Body)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	if want != 0 && answer.StatusCode != want {
+		v.t.Fatalf("%s %s: %d, want %d: %.2000s", method, path, answer.StatusCode, want, text)
+	}
+	return answer, text
+}
+
+func (v *visitor) get(path string, want int) string {
+	v.t.Helper()
+	_, text := v.do("GET", path, map[string]string{"Accept": "text/html"}, nil, want)
+	return string(text)
+}
+
+func (v *visitor) form(path string, f url.Values, want int) string {
+	v.t.Helper()
+	_, text := v.do("POST", path, map[string]string{"Content-Type": "application/x-www-form-urlencoded", "Accept": "text/html"}, strings.NewReader(f.Encode()), want)
+	return string(text)
+}
+
+func (v *visitor) json(method, path string, head map[string]string, body any, want int, into any) *http.Response {
+	v.t.Helper()
+	var in io.Reader
+	h := map[string]string{"Content-Type": "application/json"}
+	switch b := body.(type) {
+	case nil:
+	case string:
+		in = strings.NewReader(b)
+	default:
+		text, err := json.Marshal(b)
+		if err != nil {
+			v.t.Fatal(err)
+		}
+		in = bytes.NewReader(text)
+	}
+	for k, x := range head {
+		h[k] = x
+	}
+	answer, text := v.do(method, path, h, in, want)
+	if into != nil {
+		if err := json.Unmarshal(text, into); err != nil {
+			v.t.Fatalf("%s %s: %v: %.500s", method, path, err, text)
+		}
+	}
+	return answer
+}
+
+// planned plans a day of some properties and gives the plan's fingerprint.
+func (v *visitor) planned(path string, body any) string {
+	v.t.Helper()
+	text, err := json.Marshal(body)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	_, out := v.do("POST", path, map[string]string{"Content-Type": "application/json"}, bytes.NewReader(text), 200)
+	var last struct {
+		Text, Plan string
+		Refused    any
+	}
+	for line := range strings.Lines(string(out)) {
+		if data, ok := strings.CutPrefix(line, "data: "); ok {
+			if err := json.Unmarshal([]byte(data), &last); err != nil {
+				v.t.Fatal(err)
+			}
+		}
+	}
+	if last.Plan == "" {
+		v.t.Fatalf("not planned: %s", out)
+	}
+	return last.Plan
+}
+
+func stops(ids ...string) map[string]any {
+	list := []any{}
+	for _, id := range ids {
+		list = append(list, map[string]any{"property": id})
+	}
+	return map[string]any{"date": "2026-04-14", "stops": list}
+}
+
+// Every page that the owner has opens, on the demo with a plan, entries and a quote; and says what it should.
+func TestPagesOpen(t *testing.T) {
+	o := newOffice(t)
+	fp := o.owner.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8"))
+	o.owner.form("/quotes", url.Values{"property": {"kelp-circle-8"}, "program": {"Basic", "Full season"}, "with": {"Prepaid"}}, 200)
+	var quotes struct{ Items []struct{ ID string } }
+	o.owner.json("GET", "/api/quotes", nil, nil, 200, &quotes)
+	if len(quotes.Items) != 1 {
+		t.Fatalf("%d quotes", len(quotes.Items))
+	}
+	q := "/quotes/" + quotes.Items[0].ID
+	for path, want := range map[string]string{
+		"/": "Plan a day", "/properties": "Mirror Pond", "/properties?search=gull+row": "4 Gull Row, front", "/properties/mirror-pond": "Net turf", "/days": "Harbour Office", "/plan/" + fp: "No plan can be under",
+		"/plan/" + fp + "/truck/1": "Next: stop 1", "/plan/" + fp + "/truck/1/stop/2": "Gauge reading", "/plan/" + fp + "/truck/1/map/1.svg": "<svg", "/quotes": "Full season", q: "333.03", "/outfit": "Feed 18-0-4", "/outfit/mix/feed-and-wetter": "operator: Operator One",
+		"/outfit/product/new": "Keep", "/record": "Nothing is recorded yet", "/record.csv": "registration", "/people": "Olive Owner", "/quotes/street.csv": "kelp-circle-8", "/metrics": "tankful_requests_total", "/healthz": "ok", "/api/openapi.json": "openapi",
+	} {
+		if text := o.owner.get(path, 200); !strings.Contains(text, want) {
+			t.Errorf("%s has no %q: %.600s", path, want, text)
+		}
+	}
+	for _, path := range []string{"/plan/" + fp + "/truck/1/sheets.pdf", q + "/quote.pdf"} {
+		if text := o.owner.get(path, 200); !strings.HasPrefix(text, "%PDF") {
+			t.Errorf("%s is no PDF", path)
+		}
+	}
+	for _, path := range []string{"/plan/none", "/plan/" + fp + "/truck/9", "/plan/" + fp + "/truck/1/stop/99", "/properties/none", "/quotes/none", "/outfit/mix/none", "/outfit/none/x", "/nothing", "/web/../server.go", "/web/%2e%2e/templates/layout.html"} {
+		o.owner.get(path, 404)
+	}
+	if strings.Contains(o.log.String(), `"ERROR"`) {
+		t.Errorf("the log has an error: %s", o.log)
+	}
+}
+
+// A crew's day: entries come once however often they are sent, contradictions are told, the rest is planned, the record has each line once.
+func TestCrewDay(t *testing.T) {
+	o := newOffice(t)
+	crew := o.with(server.CrewLead)
+	fp := crew.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8", "kelp-circle-3"))
+	if again := crew.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8", "kelp-circle-3")); again != fp {
+		t.Errorf("the same day makes plan %s and %s", fp, again)
+	}
+	var p struct {
+		Stops []struct {
+			N               int
+			Truck, Property string
+			Products        []any
+		}
+	}
+	crew.json("GET", "/api/plans/"+fp, nil, nil, 200, &p)
+	truck := p.Stops[0].Truck
+	enter := func(key string, e map[string]any, want int) (out struct{ Seq int64 }) {
+		e["truck"] = truck
+		crew.json("POST", "/api/plans/"+fp+"/entries", map[string]string{"Idempotency-Key": key}, e, want, &out)
+		return out
+	}
+	for range 3 {
+		enter("1", map[string]any{"did": "started", "stop": 1, "at": "07:20"}, 201)
+		enter("2", map[string]any{"did": "weather", "stop": 1, "at": "07:21", "wind": "6 mph", "wind_from": "NW", "temperature": "61 F"}, 201)
+		enter("3", map[string]any{"did": "finished", "stop": 1, "at": "07:58"}, 201)
+	}
+	enter("4", map[string]any{"did": "skipped", "stop": 2, "at": "08:10", "why": "Gate locked"}, 201)
+	wrong := enter("5", map[string]any{"did": "skipped", "stop": 1, "at": "08:11", "why": "Rain"}, 201)
+	for _, bad := range []map[string]any{{"did": "finished", "stop": 9, "at": "08:00"}, {"did": "finished", "stop": 1, "at": "8 am"}, {"did": "gauge", "tank": "front tank", "reads": "62", "at": "08:00"}, {"did": "gauge", "tank": "front tank", "reads": "900 gal", "at": "08:00"}, {"did": "danced", "at": "08:00"}, {"did": "skipped", "stop": 1, "at": "08:00"}, {"did": "weather", "wind": "strong", "at": "08:00"}} {
+		enter("bad", bad, 422)
+	}
+	var list struct {
+		Entries []any
+		Twice   []string
+	}
+	crew.json("GET", "/api/plans/"+fp+"/entries", nil, nil, 200, &list)
+	if len(list.Entries) != 5 || len(list.Twice) != 1 || !strings.Contains(list.Twice[0], "finished at 07:58 and skipped (Rain)") {
+		t.Errorf("%d entries, told twice: %v", len(list.Entries), list.Twice)
+	}
+	enter("6", map[string]any{"did": "taken back", "entry": wrong.Seq, "stop": 1, "at": "08:12"}, 201)
+	crew.json("GET", "/api/plans/"+fp+"/entries", nil, nil, 200, &list)
+	if len(list.Entries) != 6 || len(list.Twice) != 0 {
+		t.Errorf("%d entries, told twice: %v", len(list.Entries), list.Twice)
+	}
+	if text := crew.get("/plan/"+fp+"/truck/1", 200); !strings.Contains(text, "Next: stop 3") {
+		t.Error("stop 3 is not the next")
+	}
+	rest := crew.planned("/api/plans/"+fp+"/rest", map[string]any{})
+	var r struct {
+		Stops []struct{ Property string }
+		Rest  any
+	}
+	crew.json("GET", "/api/plans/"+rest, nil, nil, 200, &r)
+	if len(r.Stops) != 2 || r.Rest == nil {
+		t.Errorf("the rest has %d stops", len(r.Stops))
+	}
+	for range 2 {
+		var lines []struct{ Applied map[string]string }
+		crew.json("POST", "/api/plans/"+fp+"/record", nil, nil, 200, &lines)
+		if len(lines) != len(p.Stops[0].Products) || lines[0].Applied["wind"] != "6 mph" || lines[0].Applied["property"] != p.Stops[0].Property {
+			t.Errorf("recorded %v", lines)
+		}
+	}
+	var all []struct{ Seq int64 }
+	crew.json("GET", "/api/records", nil, nil, 200, &all)
+	if len(all) != len(p.Stops[0].Products) {
+		t.Fatalf("%d lines in the record, want %d", len(all), len(p.Stops[0].Products))
+	}
+	path := fmt.Sprintf("/api/records/%d/correction", all[0].Seq)
+	crew.json("POST", path, nil, map[string]any{"date": "2026-04-14", "property": "x", "name": "x", "product": "Feed 18-0-4", "rate": "", "amount": "100 fl oz", "area": "6000 sq ft", "mix": "", "operator": "", "equipment": "", "plan": fp}, 422, nil)
+	fixed := map[string]any{"date": "2026-04-14", "property": "x", "name": "x", "product": "Feed 18-0-4", "rate": "", "amount": "100 fl oz", "area": "6000 sq ft", "mix": "", "operator": "", "equipment": "", "plan": fp, "remarks": "spilled some"}
+	crew.json("POST", path, nil, fixed, 200, nil)
+	crew.json("POST", path, nil, fixed, 409, nil)
+	if text := crew.get("/record.csv", 200); !strings.Contains(text, "spilled some") || strings.Count(text, "\n") != len(all)+2 {
+		t.Errorf("the record: %s", text)
+	}
+	// What is recorded counts in the next plan: three weeks have not gone by.
+	_, text := crew.do("POST", "/api/plans", map[string]string{"Content-Type": "application/json"}, strings.NewReader(`{"date":"2026-04-20","stops":[{"property":"`+p.Stops[0].Property+`"}]}`), 200)
+	if !strings.Contains(string(text), "refused") || !strings.Contains(string(text), "21 days") && !strings.Contains(string(text), "28 days") {
+		t.Errorf("a visit six days later: %s", text)
+	}
+}
+
+// Two who change the same property: the second is told, with both versions; nothing is lost.
+func TestConflict(t *testing.T) {
+	o := newOffice(t)
+	_, body := o.owner.do("GET", "/api/properties/mirror-pond", nil, nil, 200)
+	head := map[string]string{"If-Match": `"1"`, "Content-Type": "application/geo+json"}
+	o.owner.do("PUT", "/api/properties/mirror-pond", head, bytes.NewReader(body), 200)
+	answer, text := o.owner.do("PUT", "/api/properties/mirror-pond", head, bytes.NewReader(body), 412)
+	var x struct {
+		Newest struct{ Version int64 }
+		Yours  map[string]any
+	}
+	if err := json.Unmarshal(text, &x); err != nil || x.Newest.Version != 2 || x.Yours["type"] != "FeatureCollection" || answer.Header.Get("Content-Type") != "application/problem+json" {
+		t.Errorf("%v %.300s", err, text)
+	}
+	o.owner.do("PUT", "/api/properties/mirror-pond", map[string]string{"Content-Type": "application/geo+json"}, bytes.NewReader(body), 428)
+	o.owner.do("PUT", "/api/properties/mirror-pond", map[string]string{"If-Match": "three", "Content-Type": "application/geo+json"}, bytes.NewReader(body), 400)
+	o.owner.do("PUT", "/api/properties/mirror-pond", map[string]string{"If-Match": `"2"`, "Content-Type": "application/geo+json"}, strings.NewReader(`{"type":"Feature"}`), 422)
+	var versions []struct{ Version int64 }
+	o.owner.json("GET", "/api/properties/mirror-pond/versions", nil, nil, 200, &versions)
+	if len(versions) != 2 {
+		t.Errorf("%d versions", len(versions))
+	}
+	var d struct {
+		Gained float64 `json:"gained_m2"`
+		Old    float64 `json:"old_net_m2"`
+	}
+	o.owner.json("GET", "/api/properties/mirror-pond/difference?was=1&is=2", nil, nil, 200, &d)
+	if d.Gained != 0 || d.Old < 1000 {
+		t.Errorf("the same outlines differ: %+v", d)
+	}
+}

@@ -1,0 +1,153 @@
+"use strict";
+// Sends what is entered, keeps it while there is no signal, and shows what the server says. It reckons nothing.
+(() => {
+  const $ = s => document.querySelector(s), all = s => document.querySelectorAll(s);
+  const make = (tag, text) => { const e = document.createElement(tag); if (text !== undefined) e.textContent = text; return e; };
+
+  if ("serviceWorker" in navigator && document.body.dataset.who) navigator.serviceWorker.register("/offline.js").catch(() => { /* no https: pages are not kept */ });
+  const out = $("form[action='/sign-out']");
+  if (out) out.addEventListener("submit", async ev => { // what was kept of the pages is not for the next who takes the phone
+    if (!("caches" in window) || out.dataset.done) return;
+    ev.preventDefault();
+    for (const k of await caches.keys()) await caches.delete(k);
+    out.dataset.done = "yes"; out.submit();
+  });
+  for (const m of all(".map")) m.addEventListener("click", () => m.classList.toggle("large"));
+
+  // --- what waits to be sent: kept on this phone until the server has it
+  const store = "tankful waiting";
+  const read = () => { try { return JSON.parse(localStorage.getItem(store)) || []; } catch { return []; } };
+  const write = list => { try { localStorage.setItem(store, JSON.stringify(list)); } catch { say("This browser keeps nothing: write it on paper too."); } };
+  const mine = () => read().filter(e => e.who === document.body.dataset.who);
+  function say(text) { const s = $("#signal"); s.hidden = !text; s.textContent = text; }
+  function words(e) { return [e.at, e.did, e.why, e.tank, e.reads, e.wind, e.wind_from, e.temperature, e.text].filter(Boolean).join(" "); }
+  function showWaiting() {
+    const box = $("#waiting"), list = mine();
+    if (box) {
+      const ul = box.querySelector("ul"); ul.replaceChildren();
+      for (const e of list) {
+        const li = make("li", (e.entry.stop ? "stop " + e.entry.stop + ": " : "") + words(e.entry) + (e.wrong ? " - not taken: " + e.wrong : ""));
+        if (e.wrong) { const b = make("button", "Throw away"); b.className = "plain"; b.addEventListener("click", () => { write(read().filter(x => x.key !== e.key)); showWaiting(); }); li.append(" ", b); }
+        ul.append(li);
+      }
+      box.hidden = list.length === 0;
+    }
+    if (list.length > 0) say(list.length + (list.length === 1 ? " entry waits" : " entries wait") + " to be sent.");
+    else if (!navigator.onLine) say("No signal. What you enter is kept and sent later.");
+    else say("");
+  }
+  let sending = false;
+  async function send() {
+    if (sending) return 0;
+    sending = true;
+    let sent = 0;
+    try {
+      for (const e of mine()) {
+        if (e.wrong) continue;
+        let r;
+        try {
+          r = await fetch("/api/plans/" + encodeURIComponent(e.plan) + "/entries", { method: "POST", headers: { "Content-Type": "application/json", "Idempotency-Key": e.key }, body: JSON.stringify(e.entry) });
+        } catch { break; } // no signal: later
+        if (r.ok) { sent++; write(read().filter(x => x.key !== e.key)); continue; }
+        if (r.status === 401) { say("Sign in again: what you entered is kept."); break; }
+        if (r.status >= 500 || r.status === 429) break;
+        const p = await r.json().catch(() => ({}));
+        const why = (p.problems || []).map(x => x.what + ". " + x.fix).join(" ") || p.detail || p.title || "status " + r.status;
+        write(read().map(x => x.key === e.key ? { ...x, wrong: why } : x));
+      }
+    } finally { sending = false; showWaiting(); }
+    return sent;
+  }
+  async function enter(plan, entry) {
+    const now = new Date();
+    entry.at = String(now.getHours()).padStart(2, "0") + ":" + String(now.getMinutes()).padStart(2, "0");
+    const key = Array.from(crypto.getRandomValues(new Uint8Array(12)), b => b.toString(16).padStart(2, "0")).join("");
+    write([...read(), { key, plan, who: document.body.dataset.who, entry }]);
+    showWaiting();
+    if (await send() > 0 && navigator.onLine) location.reload();
+  }
+  window.addEventListener("online", async () => { if (await send() > 0) location.reload(); });
+  window.addEventListener("offline", showWaiting);
+  if (document.body.dataset.who) { showWaiting(); send(); setInterval(() => { if (mine().length) send(); }, 20000); }
+
+  const work = $("#work");
+  if (work) {
+    const base = () => ({ truck: work.dataset.truck, stop: Number(work.dataset.stop) });
+    for (const b of work.querySelectorAll("button[data-did]")) b.addEventListener("click", () => { $("#state").textContent = b.dataset.did; enter(work.dataset.plan, { did: b.dataset.did, ...base() }); });
+    for (const f of work.querySelectorAll("form[data-did]")) f.addEventListener("submit", ev => {
+      ev.preventDefault();
+      const entry = { did: f.dataset.did, ...base() };
+      for (const i of f.elements) {
+        if (!i.name || i.value.trim() === "") continue;
+        const v = i.value.trim();
+        if (i.type === "number") { if (Number(v) > 0) entry[i.name] = Number(v); } else entry[i.name] = i.dataset.unit && /^[\d.,]+$/.test(v) ? v + " " + i.dataset.unit : v;
+      }
+      f.reset(); f.closest("details").open = false;
+      enter(work.dataset.plan, entry);
+    });
+    for (const b of all("[data-back]")) b.addEventListener("click", () => enter(work.dataset.plan, { did: "taken back", entry: Number(b.dataset.back), ...base() }));
+  }
+
+  // --- the crew's day is kept on the phone as soon as it is opened
+  const kept = $("#kept");
+  if (kept && "serviceWorker" in navigator) navigator.serviceWorker.ready.then(reg => {
+    const pages = [location.pathname, ...Array.from(all(".stops a"), a => a.getAttribute("href"))];
+    navigator.serviceWorker.addEventListener("message", e => { if (e.data.kept) kept.textContent = e.data.missing ? "Not all of it is kept on this phone: " + e.data.missing + " pages are missing." : "Kept on this phone, " + new Date().toTimeString().slice(0, 5) + ": works without signal."; });
+    reg.active.postMessage({ keep: pages });
+  });
+  // boxes that are ticked on a sheet stay ticked on this phone
+  for (const e of all(".sheet [data-keep]")) {
+    const key = "tankful " + location.pathname + " " + e.dataset.keep;
+    try { const was = localStorage.getItem(key); if (was !== null) { if (e.type === "checkbox") e.checked = was === "x"; else e.value = was; } } catch { /* nothing is kept */ }
+    e.addEventListener("input", () => { try { const v = e.type === "checkbox" ? (e.checked ? "x" : "") : e.value; v ? localStorage.setItem(key, v) : localStorage.removeItem(key); } catch { /* nothing is kept */ } });
+  }
+
+  // --- planning: what the server says as it goes
+  async function plan(url, body) {
+    const bar = $("#planning"), said = $("#planned"), box = $("#plan-refused"), stop = $("#give-up"), away = new AbortController();
+    bar.hidden = stop.hidden = false; box.hidden = true;
+    stop.onclick = () => away.abort();
+    try {
+      const r = await fetch(url, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal: away.signal });
+      if (!r.ok) { refused(box, await r.json()); return; }
+      const reader = r.body.pipeThrough(new TextDecoderStream()).getReader();
+      for (let text = "";;) {
+        const { value, done } = await reader.read();
+        if (done) break;
+        text += value;
+        for (let end; (end = text.indexOf("\n\n")) >= 0; text = text.slice(end + 2)) {
+          const line = text.slice(0, end).split("\n").find(l => l.startsWith("data:"));
+          if (!line) continue;
+          const s = JSON.parse(line.slice(5));
+          said.textContent = s.text + ", " + s.seconds + " s";
+          if (s.refused) refused(box, s.refused);
+          if (s.plan) { location.href = "/plan/" + s.plan; return; }
+        }
+      }
+    } catch (e) { said.textContent = e.name === "AbortError" ? "Given up." : "The server does not answer. Try again."; } finally { bar.hidden = stop.hidden = true; }
+  }
+  function refused(box, x) {
+    box.replaceChildren(make("h2", x.title), make("p", x.detail || ""));
+    const ul = make("ul"); ul.className = "problems";
+    for (const p of x.problems || []) { const li = make("li"); li.className = p.severity; li.append(make("b", p.where), " " + p.what + " ", make("i", p.fix)); ul.append(li); }
+    box.append(ul); box.hidden = false;
+  }
+  const day = $("#plan-day");
+  if (day) {
+    const stops = () => Array.from(day.querySelectorAll("input[name=stop]:checked"));
+    const count = () => { $("#chosen").textContent = stops().length + " chosen"; };
+    day.addEventListener("change", count); count();
+    for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; count(); });
+    day.addEventListener("submit", ev => { ev.preventDefault(); plan("/api/plans", { date: day.dataset.date, stops: stops().map(i => ({ property: i.value })), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
+  }
+  const rest = $("#plan-rest");
+  if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan("/api/plans/" + rest.dataset.plan + "/rest", {}); });
+  const record = $("#to-record");
+  if (record) record.addEventListener("submit", async ev => {
+    ev.preventDefault();
+    try {
+      const r = await fetch("/api/plans/" + record.dataset.plan + "/record", { method: "POST" }), x = await r.json();
+      $("#recorded").textContent = r.ok ? x.length + " lines are in the record." : x.title + ". " + (x.detail || "");
+    } catch { $("#recorded").textContent = "The server does not answer. Try again."; }
+  });
+})();
