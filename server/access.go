@@ -118,6 +118,7 @@ var access = map[string]may{
 	"GET /properties":                       see,
 	"POST /properties":                      measuring,
 	"GET /properties/{id}":                  see,
+	"POST /properties/{id}":                 measuring,
 	"GET /days":                             see,
 	"GET /plan/{plan}":                      see,
 	"GET /plan/{plan}/truck/{truck:[0-9]+}": see,

@@ -123,14 +123,16 @@ func (p *parts) check() problem.List {
 		return nil
 	}
 	_, ps := parse(data, nil)
-	ps = slices.DeleteFunc(ps, func(x problem.Problem) bool { return strings.HasSuffix(x.Where, " stops") || x.Code == "unused" })
+	ps = slices.DeleteFunc(ps, func(x problem.Problem) bool {
+		return strings.HasSuffix(x.Where, " stops") || x.Severity == problem.Note
+	})
 	return p.named(ps)
 }
 
-// newErrors are the errors that were not there before.
+// newErrors are the errors that were not there before. What the outfit as a whole still lacks is no reason to refuse a part of it.
 func newErrors(before, after problem.List) (fresh problem.List) {
 	for _, x := range after {
-		if x.Severity == problem.Error && !slices.Contains(before, x) && x.Code != "missing-key" {
+		if x.Severity == problem.Error && !slices.Contains(before, x) && !(x.Code == "missing-key" && strings.HasPrefix(x.Where, "the outfit")) {
 			fresh = append(fresh, x)
 		}
 	}

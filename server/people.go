@@ -264,20 +264,10 @@ func person(ctx context.Context) *Person {
 
 // identify finds who asks: by an access token, or by the session of a browser.
 func (s *Server) identify(next http.Handler) http.Handler {
-	browser := s.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if id := s.sessions.GetString(r.Context(), "person"); id != "" {
-			r = s.as(w, r, id)
-		}
-		if r != nil {
-			next.ServeHTTP(w, r)
-		}
-	}))
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		token, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer ")
-		switch {
-		case r.URL.Path == "/healthz" || strings.HasPrefix(r.URL.Path, "/web/"):
-			next.ServeHTTP(w, r)
-		case ok && strings.HasPrefix(token, tokenHead):
+	known := s.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		token, byToken := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer ")
+		id := ""
+		if byToken {
 			x, err := s.Store.Secret(r.Context(), secretToken, hashed(token), s.Now())
 			if errors.Is(err, ErrNone) {
 				s.refuse(w, r, &refusal{Status: http.StatusUnauthorized, Title: "the access token is not known", Detail: "Make a new one."})
@@ -287,12 +277,23 @@ func (s *Server) identify(next http.Handler) http.Handler {
 				s.refuse(w, r, err)
 				return
 			}
-			if r = s.as(w, r, x.Owner); r != nil {
-				next.ServeHTTP(w, r)
-			}
-		default:
-			browser.ServeHTTP(w, r)
+			id = x.Owner
+		} else {
+			id = s.sessions.GetString(r.Context(), "person")
 		}
+		if id != "" {
+			r = s.as(w, r, id)
+		}
+		if r != nil {
+			next.ServeHTTP(w, r)
+		}
+	}))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/healthz" || strings.HasPrefix(r.URL.Path, "/web/") {
+			next.ServeHTTP(w, r)
+			return
+		}
+		known.ServeHTTP(w, r)
 	})
 }
 

@@ -49,6 +49,8 @@ func (s *Server) refused(err error) *refusal {
 		return &refusal{Status: http.StatusPreconditionFailed, Title: "somebody else has changed it meanwhile", Detail: fmt.Sprintf("You changed version %d, and the newest is %d, by %s.", conflict.Was, conflict.Newest.Version, orWord(conflict.Newest.By, "nobody")), Newest: shown(conflict.Newest)}
 	case errors.Is(err, ErrNone):
 		return &refusal{Status: http.StatusNotFound, Title: "there is nothing here", Detail: "Look for it in the list."}
+	case errors.Is(err, ErrPage):
+		return &refusal{Status: http.StatusBadRequest, Title: "the list does not go on from there", Detail: "Begin it again."}
 	case errors.As(err, &large):
 		return &refusal{Status: http.StatusRequestEntityTooLarge, Title: "too much was sent", Detail: fmt.Sprintf("At most %d MB are taken at once.", large.Limit>>20)}
 	case errors.Is(err, context.Canceled):

@@ -7,12 +7,14 @@ package server
 import (
 	"context"
 	"crypto/rand"
+	"encoding/base32"
 	"encoding/base64"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
 
@@ -74,7 +76,7 @@ func New(cfg Config) (*Server, error) {
 		cfg.Planners = runtime.GOMAXPROCS(0)
 	}
 	if cfg.SetUpWord == "" {
-		cfg.SetUpWord = randomText(9)
+		cfg.SetUpWord = strings.ToLower(base32.StdEncoding.EncodeToString([]byte(randomText(9))[:10]))
 	}
 	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting)}
 	s.registry, s.metrics = newMetrics()

@@ -12,6 +12,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -29,6 +30,7 @@ type office struct {
 	http  *httptest.Server
 	log   *bytes.Buffer
 	owner *visitor
+	away  atomic.Bool // there is no signal: every connection is cut
 }
 
 // visitor is a browser.
@@ -66,7 +68,12 @@ func bare(t *testing.T) *office {
 	if o.s, err = server.New(server.Config{Store: db, Log: slog.New(slog.NewJSONHandler(o.log, nil)), Now: clock, Engine: "test", SetUpWord: word}); err != nil {
 		t.Fatal(err)
 	}
-	o.http = httptest.NewServer(o.s)
+	o.http = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if o.away.Load() {
+			panic(http.ErrAbortHandler) // the connection is cut
+		}
+		o.s.ServeHTTP(w, r)
+	}))
 	t.Cleanup(func() {
 		o.http.Close()
 		_ = db.Close()

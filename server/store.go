@@ -120,6 +120,7 @@ var (
 	ErrNone   = errors.New("no such item")
 	ErrClosed = errors.New("the store is closed")
 	ErrFull   = errors.New("the store is not empty")
+	ErrPage   = errors.New("no page gave this place to go on from")
 )
 
 // ConflictError is a change of a version that is not the newest any more: Newest is, with its body; its Version is 0 where nothing is there.

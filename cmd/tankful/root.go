@@ -100,7 +100,7 @@ Exit codes: 0 done, 1 failed, 2 the command line is wrong, 3 the input needs fix
 	root.SetVersionTemplate("tankful {{.Version}}\n")
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(helpCommand())
-	root.AddCommand(demoCommand(e), measureCommand(e), tapeCommand(e), passesCommand(e), calibrateCommand(e), mixCommand(e), diluteCommand(e), seasonCommand(e), convertCommand(e), dayCommand(e), weekCommand(e), quoteCommand(e), sheetCommand(e), roadsCommand(e), licensesCommand())
+	root.AddCommand(serveCommand(e), backupCommand(e), restoreCommand(e), demoCommand(e), measureCommand(e), tapeCommand(e), passesCommand(e), calibrateCommand(e), mixCommand(e), diluteCommand(e), seasonCommand(e), convertCommand(e), dayCommand(e), weekCommand(e), quoteCommand(e), sheetCommand(e), roadsCommand(e), licensesCommand())
 	strictCompletion(root)
 	return root
 }

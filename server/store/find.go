@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -42,9 +41,6 @@ const (
 	lookedAt  = 20_000 // items that are looked at
 	mostItems = 1000   // on a page
 )
-
-// ErrPage is a Next that no page gave.
-var errPage = errors.New("no such page")
 
 // Items are the heads that a query asks for.
 func (s *Store) Items(ctx context.Context, q server.Query) (server.Page, error) {
@@ -97,7 +93,7 @@ func (s *Store) inOrder(ctx context.Context, q server.Query, limit int) (server.
 	if q.After != "" {
 		name, id, ok := strings.Cut(q.After, "\x1f")
 		if !ok {
-			return server.Page{}, errPage
+			return server.Page{}, server.ErrPage
 		}
 		args = append(args, name, id)
 		where += fmt.Sprintf(` AND (name, id) > ($%d, $%d)`, len(args)-1, len(args))

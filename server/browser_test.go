@@ -1,0 +1,276 @@
+package server_test
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"tankful/calc/unit"
+	"tankful/geo"
+	"tankful/geo/intake"
+)
+
+// browser starts Chromium; the test is skipped where there is none. Whatever a page's script throws, and whatever the policy of the page forbids, fails the test.
+func browser(t *testing.T, width, height int64) context.Context {
+	t.Helper()
+	name := ""
+	for _, n := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(n); err == nil {
+			name = p
+			break
+		}
+	}
+	if name == "" {
+		t.Skip("there is no chromium to try the pages with")
+	}
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(name), chromedp.NoSandbox, chromedp.WindowSize(int(width), int(height)), chromedp.Flag("disable-dev-shm-usage", true))
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(alloc)
+	t.Cleanup(cancel)
+	ctx, cancel2 := context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(cancel2)
+	chromedp.ListenTarget(ctx, func(ev any) {
+		switch e := ev.(type) {
+		case *runtime.EventExceptionThrown:
+			t.Errorf("a script failed: %s", e.ExceptionDetails.Error())
+		case *runtime.EventConsoleAPICalled:
+			for _, a := range e.Args {
+				if e.Type == runtime.APITypeError {
+					t.Errorf("console: %s", a.Value)
+				}
+			}
+		}
+	})
+	run(t, ctx, emulation.SetDeviceMetricsOverride(width, height, 1, width < 500))
+	return ctx
+}
+
+func run(t *testing.T, ctx context.Context, actions ...chromedp.Action) {
+	t.Helper()
+	if err := chromedp.Run(ctx, actions...); err != nil {
+		var page string
+		_ = chromedp.Run(ctx, chromedp.Text("body", &page, chromedp.ByQuery))
+		t.Fatalf("%v; the page: %.800s", err, page)
+	}
+}
+
+// shot keeps a picture of the page in the folder that TANKFUL_SHOTS names, to be looked at.
+func shot(t *testing.T, ctx context.Context, name string) {
+	t.Helper()
+	dir := os.Getenv("TANKFUL_SHOTS")
+	if dir == "" {
+		return
+	}
+	var b []byte
+	run(t, ctx, chromedp.Sleep(300*time.Millisecond), chromedp.FullScreenshot(&b, 100))
+	if err := os.WriteFile(filepath.Join(dir, name+".png"), b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// enter signs in.
+func enter(t *testing.T, ctx context.Context, o *office, id string) {
+	t.Helper()
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/sign-in"), chromedp.SendKeys(`input[name=id]`, id, chromedp.ByQuery), chromedp.SendKeys(`input[name=password]`, "a long password", chromedp.ByQuery), chromedp.Click(`button.main`, chromedp.ByQuery), chromedp.WaitVisible(`header nav`, chromedp.ByQuery))
+}
+
+// A crew lead works a day on a phone: without signal for two stops, and the record has every entry once.
+func TestCrewInBrowser(t *testing.T) {
+	o := newOffice(t)
+	o.with("crew lead")
+	fp := o.owner.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8", "kelp-circle-3"))
+	ctx := browser(t, 390, 844)
+	enter(t, ctx, o, "crew-lead")
+	shot(t, ctx, "start-390")
+	truck := o.http.URL + "/plan/" + fp + "/truck/1"
+	run(t, ctx, chromedp.Navigate(truck), chromedp.WaitVisible(`#kept:not(:empty)`, chromedp.ByQuery))
+	var kept string
+	run(t, ctx, chromedp.Text(`#kept`, &kept, chromedp.ByQuery))
+	if !strings.Contains(kept, "works without signal") {
+		t.Errorf("the phone says %q", kept)
+	}
+	shot(t, ctx, "truck-390")
+	do := func(stop, did string) {
+		run(t, ctx, chromedp.Navigate(truck+"/stop/"+stop), chromedp.Click(`button[data-did=`+did+`]`, chromedp.ByQuery), chromedp.Sleep(700*time.Millisecond))
+	}
+	do("1", "started")
+	do("1", "finished")
+	shot(t, ctx, "stop-390")
+	o.away.Store(true)
+	do("2", "started")
+	do("2", "finished")
+	do("3", "started")
+	run(t, ctx, chromedp.Click(`details summary`, chromedp.ByQuery), chromedp.SendKeys(`input[name=reads]`, "42", chromedp.ByQuery), chromedp.Click(`form[data-did=gauge] button`, chromedp.ByQuery), chromedp.Sleep(300*time.Millisecond))
+	do("3", "finished")
+	var signal string
+	run(t, ctx, chromedp.Text(`#signal`, &signal, chromedp.ByQuery))
+	if !strings.Contains(signal, "5 entries wait") {
+		t.Errorf("without signal the page says %q", signal)
+	}
+	shot(t, ctx, "stop-offline-390")
+	var list struct {
+		Entries []struct{ Entry struct{ Did string } }
+	}
+	o.away.Store(false)
+	o.owner.json("GET", "/api/plans/"+fp+"/entries", nil, nil, 200, &list)
+	if len(list.Entries) != 2 {
+		t.Errorf("%d entries came before there was signal", len(list.Entries))
+	}
+	run(t, ctx, chromedp.Navigate(truck+"/stop/4"), chromedp.Sleep(1500*time.Millisecond))
+	do("4", "started")
+	o.owner.json("GET", "/api/plans/"+fp+"/entries", nil, nil, 200, &list)
+	did := map[string]int{}
+	for _, e := range list.Entries {
+		did[e.Entry.Did]++
+	}
+	if len(list.Entries) != 8 || did["started"] != 4 || did["finished"] != 3 || did["gauge"] != 1 {
+		t.Errorf("the server has %d entries: %v", len(list.Entries), did)
+	}
+	run(t, ctx, chromedp.Text(`#signal`, &signal, chromedp.ByQuery))
+	if signal != "" {
+		t.Errorf("with signal the page says %q", signal)
+	}
+}
+
+// Sales quote a lawn and send it: page and PDF say the same area and price.
+func TestSalesInBrowser(t *testing.T) {
+	o := newOffice(t)
+	sales := o.with("sales")
+	ctx := browser(t, 1440, 900)
+	enter(t, ctx, o, "sales")
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/quotes?words=kelp+circle+8"), chromedp.WaitVisible(`input[name=property]`, chromedp.ByQuery))
+	shot(t, ctx, "quotes-1440")
+	run(t, ctx, chromedp.Click(`input[name=with]`, chromedp.ByQuery), chromedp.Click(`form[method=post] button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="quote.pdf"]`, chromedp.ByQuery))
+	shot(t, ctx, "quote-1440")
+	var text, at string
+	run(t, ctx, chromedp.Text(`main`, &text, chromedp.ByQuery), chromedp.Location(&at))
+	for _, want := range []string{"7,575", "333.03", "166.63"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the page has no %s", want)
+		}
+	}
+	_, file := sales.do("GET", strings.TrimPrefix(at, o.http.URL)+"/quote.pdf", nil, nil, 200)
+	if words := pdfText(t, file); words != "" {
+		for _, want := range []string{"7,575", "333.03", "166.63"} {
+			if !strings.Contains(words, want) {
+				t.Errorf("the PDF has no %s", want)
+			}
+		}
+	}
+	run(t, ctx, chromedp.Click(`button[value=sent]`, chromedp.ByQuery), chromedp.WaitVisible(`.said`, chromedp.ByQuery), chromedp.Click(`button[value=accepted]`, chromedp.ByQuery), chromedp.WaitVisible(`.said`, chromedp.ByQuery), chromedp.Sleep(500*time.Millisecond), chromedp.Text(`main`, &text, chromedp.ByQuery))
+	if !strings.Contains(text, "accepted: Basic") {
+		t.Errorf("accepted: %.300s", text)
+	}
+}
+
+// pdfText is what pdftotext (Poppler) reads, "" where it is not installed.
+func pdfText(t *testing.T, file []byte) string {
+	t.Helper()
+	name := filepath.Join(t.TempDir(), "x.pdf")
+	if err := os.WriteFile(name, file, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("pdftotext", "-layout", name, "-").Output()
+	if err != nil {
+		t.Logf("no pdftotext: %v", err)
+		return ""
+	}
+	return string(out)
+}
+
+// The planner chooses stops and plans the day; the plan opens by itself. Every page is looked at in three widths.
+func TestPlannerInBrowser(t *testing.T) {
+	o := newOffice(t)
+	ctx := browser(t, 768, 1024)
+	enter(t, ctx, o, "olive")
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?words=row"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
+	shot(t, ctx, "plan-768")
+	var at string
+	run(t, ctx, chromedp.Location(&at))
+	if os.Getenv("TANKFUL_SHOTS") == "" {
+		return
+	}
+	for _, width := range []int64{390, 768, 1440} {
+		run(t, ctx, emulation.SetDeviceMetricsOverride(width, 900, 1, width < 500))
+		for name, path := range map[string]string{"properties": "/properties", "days": "/days", "outfit": "/outfit", "entry": "/outfit/operator/operator-one", "people": "/people", "record": "/record", "start": "/", "plan": strings.TrimPrefix(at, o.http.URL), "quotes": "/quotes", "property": "/properties/mirror-pond"} {
+			run(t, ctx, chromedp.Navigate(o.http.URL+path), chromedp.Sleep(300*time.Millisecond))
+			shot(t, ctx, name+"-"+map[int64]string{390: "390", 768: "768", 1440: "1440"}[width])
+		}
+	}
+}
+
+// An estimator draws a lawn with two beds with the mouse, moves on by undo, keeps it, and the page has the area that measuring the exported outlines gives.
+func TestEstimatorInBrowser(t *testing.T) {
+	o := newOffice(t)
+	est := o.with("estimator")
+	ctx := browser(t, 1440, 1000)
+	enter(t, ctx, o, "estimator")
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/properties"), chromedp.SendKeys(`input[name=name]`, "9 Tern Way", chromedp.ByQuery), chromedp.Click(`button.main`, chromedp.ByQuery), chromedp.WaitVisible(`.map-view canvas`, chromedp.ByQuery),
+		chromedp.Evaluate(`tankfulMap.map.getView().setZoom(19.5), true`, nil), chromedp.Sleep(500*time.Millisecond))
+	var box struct{ X, Y, W, H float64 }
+	pane := func() {
+		run(t, ctx, chromedp.Evaluate(`(() => { document.querySelector(".map-view").scrollIntoView(); const b = document.querySelector(".map-view").getBoundingClientRect(); return {X: b.x, Y: b.y, W: b.width, H: b.height}; })()`, &box))
+	}
+	ring := func(surface string, points ...[2]float64) {
+		pane()
+		run(t, ctx, chromedp.SetValue(`#ground .pads select`, surface, chromedp.ByQuery))
+		var on string
+		run(t, ctx, chromedp.Evaluate(`document.querySelector("[data-pad=draw]").getAttribute("aria-pressed")`, &on))
+		if on != "true" {
+			run(t, ctx, chromedp.Evaluate(`document.querySelector("[data-pad=draw]").click()`, nil))
+		}
+		for _, p := range append(points, points[0]) {
+			run(t, ctx, chromedp.MouseClickXY(box.X+p[0]*box.W, box.Y+p[1]*box.H), chromedp.Sleep(350*time.Millisecond))
+		}
+	}
+	ring("turf", [2]float64{.2, .2}, [2]float64{.8, .15}, [2]float64{.85, .8}, [2]float64{.5, .9}, [2]float64{.15, .75})
+	ring("bed", [2]float64{.3, .3}, [2]float64{.4, .3}, [2]float64{.4, .45}, [2]float64{.3, .45})
+	ring("bed", [2]float64{.6, .5}, [2]float64{.72, .5}, [2]float64{.66, .65})
+	ring("building", [2]float64{.45, .7}, [2]float64{.5, .7}, [2]float64{.5, .75})
+	var count int
+	run(t, ctx, chromedp.Evaluate(`tankfulMap.source.getFeatures().length`, &count))
+	if count != 4 {
+		t.Fatalf("%d outlines are drawn", count)
+	}
+	run(t, ctx, chromedp.Click(`[data-pad=back]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond), chromedp.Click(`[data-pad=save]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond))
+	shot(t, ctx, "map-1440")
+	var said, net string
+	run(t, ctx, chromedp.Text(`#ground .tell`, &said, chromedp.ByQuery), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
+	if said != "Kept as measuring 2." {
+		t.Errorf("after keeping the page says %q", said)
+	}
+	_, body := est.do("GET", "/api/properties/9-tern-way", nil, nil, 200)
+	list, found := intake.Read("9-tern-way.geojson", body, intake.Options{})
+	if found.HasErrors() || len(list) != 1 || len(list[0].Outlines) != 3 {
+		t.Fatalf("exported: %v, %s", found, body)
+	}
+	site := geo.Measure(list[0], geo.MeasureOptions{})
+	if want := unit.US.Area(site.NetArea); want != net || site.NetArea < 500 {
+		t.Errorf("the page says %s, measuring the exported outlines %s", net, want)
+	}
+	// Somebody else keeps a measuring meanwhile: the page shows it and asks.
+	est.do("PUT", "/api/properties/9-tern-way", map[string]string{"If-Match": `"2"`, "Content-Type": "application/geo+json"}, strings.NewReader(string(body)), 200)
+	run(t, ctx, chromedp.Click(`[data-pad=save]`, chromedp.ByQuery), chromedp.WaitVisible(`dialog`, chromedp.ByQuery))
+	shot(t, ctx, "map-conflict-1440")
+	run(t, ctx, chromedp.Click(`dialog button:nth-of-type(2)`, chromedp.ByQuery), chromedp.Sleep(700*time.Millisecond), chromedp.Text(`#ground .tell`, &said, chromedp.ByQuery))
+	if said != "Kept as measuring 4." {
+		t.Errorf("after the conflict the page says %q", said)
+	}
+	// By keyboard alone: a corner is moved in the list, and the figures follow.
+	before := net
+	run(t, ctx, chromedp.Evaluate(`tankfulMap.select(0), true`, nil), chromedp.Evaluate(`(() => { document.querySelector(".outlines details").open = true; const i = document.querySelector(".corner input"); i.value = (Number(i.value) - 0.0001).toFixed(8); i.dispatchEvent(new Event("change")); })()`, nil), chromedp.Sleep(1200*time.Millisecond), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
+	if net == before {
+		t.Error("a corner is moved and the area stays")
+	}
+	run(t, ctx, emulation.SetDeviceMetricsOverride(390, 844, 1, true), chromedp.Sleep(300*time.Millisecond))
+	shot(t, ctx, "map-390")
+}

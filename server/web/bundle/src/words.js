@@ -1,0 +1,30 @@
+// All words of the map page, in one place.
+export const surfaces = ["turf", "bed", "hardscape", "building", "water", "keep-off"];
+export const words = {
+  draw: "Draw", cut: "Cut a hole", split: "Split", corners: "Corners", drop: "Take away", truck: "Truck stands here", back: "Undo", forth: "Redo", here: "Where I am", walk: "Walk the edge",
+  save: "Keep the measuring", file: "Bring a file", table: "Outlines", follow: "Follow a neighbour's edge",
+  hints: {
+    none: "Choose what to do. Dragging moves the map.",
+    draw: "Tap each corner; tap the first one again to close.",
+    cut: "Draw the hole inside an outline.",
+    split: "Draw a line across an outline, from outside to outside.",
+    corners: "Drag a corner. A tap with Alt, or a long press on it, takes it out.",
+    drop: "Tap the outline to take away.",
+    truck: "Tap where the truck stands.",
+    walk: "Walk along the edge. Each place is taken by itself; close at the end.",
+  },
+  saved: n => "Kept as measuring " + n + ".",
+  unsaved: "Not kept yet.",
+  kept: "What you drew before and did not keep is here again.",
+  away: "The server does not answer. Your drawing stays on this device.",
+  conflict: n => "Somebody else has kept measuring " + n + " meanwhile.",
+  theirs: "Take theirs", mine: "Keep mine as the next",
+  vague: m => "This place is only good to " + m + " m: not taken.",
+  noPlace: "This device gives no place.",
+  noSplit: "The line must cross one outline, in and out.",
+  noHole: "The hole must lie inside an outline.",
+  several: "The file holds several properties. Which?",
+  took: n => n + (n === 1 ? " outline" : " outlines") + " taken from the file; not kept yet.",
+  label: { surface: "Surface", name: "Name", zone: "Zone", corners: "Corners", lon: "Longitude", lat: "Latitude" },
+  show: "Show", remove: "Take away", add: "Add a corner", more: "Corners of", close: "Close the walk", pause: "Pause", dropLast: "Drop the last", stop: "Stop",
+};
