@@ -2,7 +2,9 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"embed"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
@@ -84,11 +86,10 @@ func (s *Server) showRefused(w http.ResponseWriter, r *http.Request, status int,
 	v := view{Title: title, Who: person(r.Context()), Data: data, Refused: x}
 	if v.Who != nil {
 		v.Said = s.sessions.PopString(r.Context(), "said")
-		p, err := s.parts(r.Context())
-		if err != nil {
+		var err error
+		if v.Invented, err = s.invented(r.Context()); err != nil {
 			return err
 		}
-		v.Invented = string(p.head["invented"]) == "true"
 	}
 	var b bytes.Buffer
 	if err := t.Execute(&b, v); err != nil {
@@ -98,6 +99,21 @@ func (s *Server) showRefused(w http.ResponseWriter, r *http.Request, status int,
 	w.WriteHeader(status)
 	_, _ = w.Write(b.Bytes())
 	return nil
+}
+
+// invented reports whether the outfit is made up, which every page then says.
+func (s *Server) invented(ctx context.Context) (bool, error) {
+	it, err := s.Store.Item(ctx, Outfit, theOutfit)
+	if errors.Is(err, ErrNone) {
+		return false, nil
+	}
+	var head struct {
+		Invented bool `json:"invented"`
+	}
+	if err == nil {
+		err = json.Unmarshal(it.Body, &head)
+	}
+	return head.Invented, err
 }
 
 // refusalPage is a refusal for people.

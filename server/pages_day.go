@@ -200,7 +200,7 @@ func (s *Server) truckPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	blocks, err := s.fragments(r, doc)
+	blocks, err := s.fragments(r, p.Fingerprint+" "+truck, doc)
 	if err != nil {
 		return err
 	}
@@ -208,8 +208,12 @@ func (s *Server) truckPage(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Line": lineOf(p, n-1, work), "Loads": blocks, "Twice": work.Twice, "Rest": p.Rest != nil})
 }
 
-// fragments are the pages of a document as HTML.
-func (s *Server) fragments(r *http.Request, doc *sheet.Document) ([]template.HTML, error) {
+// fragments are the pages of a document as HTML, kept under a key that is the document's alone.
+func (s *Server) fragments(r *http.Request, key string, doc *sheet.Document) ([]template.HTML, error) {
+	return s.sheets.get(key, func() ([]template.HTML, error) { return drawn(r, doc) })
+}
+
+func drawn(r *http.Request, doc *sheet.Document) ([]template.HTML, error) {
 	return screen.Fragments(doc, func(b sheet.Block) (string, error) {
 		var out bytes.Buffer
 		if err := draw.BlockSVG(&out, b, mapWide, mapHigh); err != nil {
@@ -239,7 +243,7 @@ func (s *Server) stopPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	doc.Pages = pagesOf(doc, n)
-	blocks, err := s.fragments(r, doc)
+	blocks, err := s.fragments(r, fmt.Sprintf("%s %s %d", p.Fingerprint, truck, n), doc)
 	if err != nil {
 		return err
 	}

@@ -110,7 +110,7 @@ func (s *Server) quotePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	blocks, err := s.fragments(r, doc)
+	blocks, err := s.fragments(r, "quote "+q.Fingerprint, doc)
 	if err != nil {
 		return err
 	}

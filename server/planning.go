@@ -252,8 +252,23 @@ func (s *Server) keepPlan(ctx context.Context, p *plan.Plan, k keptPlan, key, by
 	return out[0], nil
 }
 
+// readPlan is a kept plan as it was read; nobody changes it.
+type readPlan struct {
+	plan *plan.Plan
+	kept *keptPlan
+	item Item
+}
+
 // plan reads a kept plan.
 func (s *Server) plan(ctx context.Context, fingerprint string) (*plan.Plan, *keptPlan, Item, error) {
+	r, err := s.plans.get(fingerprint, func() (*readPlan, error) {
+		p, k, it, err := s.readPlan(ctx, fingerprint)
+		return &readPlan{p, k, it}, err
+	})
+	return r.plan, r.kept, r.item, err
+}
+
+func (s *Server) readPlan(ctx context.Context, fingerprint string) (*plan.Plan, *keptPlan, Item, error) {
 	it, err := s.Store.Item(ctx, Plans, fingerprint)
 	if err != nil {
 		return nil, nil, Item{}, err

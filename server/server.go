@@ -11,6 +11,7 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"html/template"
 	"log/slog"
 	"net/http"
 	"runtime"
@@ -62,7 +63,15 @@ type Server struct {
 	metrics  *metrics
 	registry *prometheus.Registry
 	pages    *pages
+	plans    *kept[string, *readPlan]       // by fingerprint
+	sheets   *kept[string, []template.HTML] // of plans and quotes, by page
 }
+
+// What is kept of plans: some megabytes each, and some hundred kilobytes each.
+const (
+	keptPlans  = 16
+	keptSheets = 300
+)
 
 // New makes a server on a store.
 func New(cfg Config) (*Server, error) {
@@ -78,7 +87,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.SetUpWord == "" {
 		cfg.SetUpWord = strings.ToLower(base32.StdEncoding.EncodeToString([]byte(randomText(9))[:10]))
 	}
-	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting)}
+	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting), plans: newKept[string, *readPlan](keptPlans), sheets: newKept[string, []template.HTML](keptSheets)}
 	s.registry, s.metrics = newMetrics()
 	s.sessions = s.newSessions()
 	var err error
