@@ -114,7 +114,7 @@ func (o *office) fill(lots, plans int) {
 		o.t.Fatal(err)
 	}
 	for i := range plans {
-		changes = append(changes, server.Change{Item: server.Item{Kind: server.Plans, ID: fmt.Sprintf("copy%d", i), Name: fmt.Sprintf("2026-03-%02d copy%d", i%28+1, i), Body: kept, Facts: json.RawMessage(`{"date":"2026-03-01","trucks":["Truck 1"],"stops":1,"loads":1,"minutes":20,"volume":"10 gal"}`)}})
+		changes = append(changes, server.Change{Item: server.Item{Kind: server.Plans, ID: fmt.Sprintf("copy%d", i), Name: fmt.Sprintf("2026-03-%02d copy%d", i%28+1, i), Body: kept, Facts: json.RawMessage(`{"date":"2026-03-01","trucks":["Truck 1"],"stops":1,"loads":1,"length_s":1200,"volume":"10 gal"}`)}})
 	}
 	if _, err := o.s.Store.Save(context.Background(), "", changes...); err != nil {
 		o.t.Fatal(err)

@@ -76,11 +76,15 @@ func (s *Server) book(ctx context.Context) (*offer.Book, *parts, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	b, found := p.readBook(it.Body)
-	if err := p.named(found).Err(); err != nil {
+	day, err := p.dayFile(nil)
+	if err != nil {
 		return nil, nil, err
 	}
-	return b, p, nil
+	b, err := s.books.get(string(hashed(string(it.Body)+string(day))), func() (*offer.Book, error) {
+		b, found := p.readBook(it.Body)
+		return b, p.named(found).Err()
+	})
+	return b, p, err
 }
 
 // readBook reads a price book; the outfit that it names is the one that is kept.

@@ -31,17 +31,17 @@ type planLine struct {
 }
 
 func (s *Server) planList(r *http.Request, n int) ([]planLine, error) {
-	page, err := s.Store.Items(r.Context(), Query{Kind: Plans, Search: r.URL.Query().Get("search"), Limit: 1000})
+	page, err := s.Store.Items(r.Context(), Query{Kind: Plans, Backwards: true, Limit: n}) // the latest dates first
 	if err != nil {
 		return nil, err
 	}
 	out := []planLine{}
-	for i := len(page.Items) - 1; i >= 0 && len(out) < n; i-- { // the latest dates first
+	for i := range page.Items {
 		l := planLine{shownItem: shown(page.Items[i])}
 		if err := json.Unmarshal(page.Items[i].Facts, &l.Facts); err != nil {
 			return nil, err
 		}
-		l.Minutes = unit.Minutes(unit.Time(l.Facts.Minutes) * unit.Minute)
+		l.Minutes = unit.Minutes(l.Facts.Length)
 		out = append(out, l)
 	}
 	return out, nil

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tankful/calc/problem"
+	"tankful/calc/unit"
 	"tankful/geo/intake"
 	"tankful/plan"
 	"tankful/plan/dayfile"
@@ -49,16 +50,16 @@ type keptPlan struct {
 
 // planFacts is a plan in a list.
 type planFacts struct {
-	Date     string   `json:"date"`
-	Trucks   []string `json:"trucks"`
-	Stops    int      `json:"stops"`
-	Loads    int      `json:"loads"`
-	LeftOut  int      `json:"left_out"`
-	Minutes  float64  `json:"minutes"`
-	Bound    string   `json:"bound"`
-	Volume   string   `json:"volume"`
-	Warnings int      `json:"warnings"`
-	Rest     bool     `json:"rest,omitempty"`
+	Date     string    `json:"date"`
+	Trucks   []string  `json:"trucks"`
+	Stops    int       `json:"stops"`
+	Loads    int       `json:"loads"`
+	LeftOut  int       `json:"left_out"`
+	Length   unit.Time `json:"length_s"`
+	Bound    string    `json:"bound"`
+	Volume   string    `json:"volume"`
+	Warnings int       `json:"warnings"`
+	Rest     bool      `json:"rest,omitempty"`
 }
 
 // step tells how far planning has come, in words.
@@ -231,7 +232,7 @@ func (s *Server) makePlan(ctx context.Context, c *composed, key, by string, say 
 // keepPlan keeps a plan under its fingerprint.
 func (s *Server) keepPlan(ctx context.Context, p *plan.Plan, k keptPlan, key, by string) (Item, error) {
 	k.Plan = mustJSON(p)
-	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Minutes: p.Minutes, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil}
+	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Length: unit.Time(p.Minutes) * unit.Minute, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil}
 	for _, t := range p.Trucks {
 		f.Trucks = append(f.Trucks, t.Truck)
 	}

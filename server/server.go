@@ -22,6 +22,8 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/gorilla/mux"
 	"github.com/prometheus/client_golang/prometheus"
+
+	"tankful/plan/offer"
 )
 
 // Config is what a Server is made from. Store and Log must be set.
@@ -65,6 +67,7 @@ type Server struct {
 	pages    *pages
 	plans    *kept[string, *readPlan]       // by fingerprint
 	sheets   *kept[string, []template.HTML] // of plans and quotes, by page
+	books    *kept[string, *offer.Book]     // by what they were read from; nobody changes them
 }
 
 // What is kept of plans: some megabytes each, and some hundred kilobytes each.
@@ -87,7 +90,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.SetUpWord == "" {
 		cfg.SetUpWord = strings.ToLower(base32.StdEncoding.EncodeToString([]byte(randomText(9))[:10]))
 	}
-	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting), plans: newKept[string, *readPlan](keptPlans), sheets: newKept[string, []template.HTML](keptSheets)}
+	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting), plans: newKept[string, *readPlan](keptPlans), sheets: newKept[string, []template.HTML](keptSheets), books: newKept[string, *offer.Book](4)}
 	s.registry, s.metrics = newMetrics()
 	s.sessions = s.newSessions()
 	var err error

@@ -66,6 +66,8 @@ type Query struct {
 	Within   *orb.Bound
 	State    string
 	DueUntil string
+	// Backwards asks for the last names first; it does not go with Search and Within.
+	Backwards bool
 	// After is the Next of the page before; Limit is 1 to 1,000.
 	After string
 	Limit int

@@ -56,7 +56,11 @@ func (s *Store) Items(ctx context.Context, q server.Query) (server.Page, error) 
 	page := server.Page{Items: []server.Item{}, More: !all}
 	for chunk := range slices.Chunk(nums, 500) {
 		where, args := filter(q)
-		found, err := s.items(ctx, scanHead, `SELECT `+headColumns+` FROM items WHERE `+where+` AND num IN (`+list(chunk)+`) ORDER BY name, id`, args...)
+		rows, err := s.read.QueryContext(ctx, `SELECT `+headColumns+` FROM items WHERE `+where+` AND num IN (`+list(chunk)+`) ORDER BY name, id`, args...)
+		if err != nil {
+			return server.Page{}, fmt.Errorf("read items: %w", err)
+		}
+		found, err := readItems(rows, scanHead)
 		if err != nil {
 			return server.Page{}, err
 		}
@@ -96,9 +100,18 @@ func (s *Store) inOrder(ctx context.Context, q server.Query, limit int) (server.
 			return server.Page{}, server.ErrPage
 		}
 		args = append(args, name, id)
-		where += fmt.Sprintf(` AND (name, id) > ($%d, $%d)`, len(args)-1, len(args))
+		than := ">"
+		if q.Backwards {
+			than = "<"
+		}
+		where += fmt.Sprintf(` AND (name, id) %s ($%d, $%d)`, than, len(args)-1, len(args))
 	}
-	items, err := s.items(ctx, scanHead, fmt.Sprintf(`SELECT `+headColumns+` FROM items WHERE `+where+` ORDER BY name, id LIMIT %d`, limit+1), args...)
+	order := "name, id"
+	if q.Backwards {
+		order = "name DESC, id DESC"
+	}
+	args = append(args, limit+1)
+	items, err := s.items(ctx, scanHead, fmt.Sprintf(`SELECT `+headColumns+` FROM items WHERE `+where+` ORDER BY %s LIMIT $%d`, order, len(args)), args...)
 	if err != nil {
 		return server.Page{}, err
 	}

@@ -78,7 +78,7 @@ func none(err error, format string, args ...any) error {
 
 // Item is the newest version of an item.
 func (s *Store) Item(ctx context.Context, kind server.Kind, id string) (server.Item, error) {
-	it, err := scanBody(s.read.QueryRowContext(ctx, `SELECT `+bodyColumns+` FROM versions WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1`, kind, id))
+	it, err := scanBody(s.row(ctx, `SELECT `+bodyColumns+` FROM versions WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1`, kind, id))
 	if err != nil {
 		return server.Item{}, none(err, "%s %q", kind, id)
 	}
@@ -87,7 +87,7 @@ func (s *Store) Item(ctx context.Context, kind server.Kind, id string) (server.I
 
 // Version is one version of an item.
 func (s *Store) Version(ctx context.Context, kind server.Kind, id string, version int64) (server.Item, error) {
-	it, err := scanBody(s.read.QueryRowContext(ctx, `SELECT `+bodyColumns+` FROM versions WHERE kind = $1 AND id = $2 AND version = $3`, kind, id, version))
+	it, err := scanBody(s.row(ctx, `SELECT `+bodyColumns+` FROM versions WHERE kind = $1 AND id = $2 AND version = $3`, kind, id, version))
 	if err != nil {
 		return server.Item{}, none(err, "%s %q, version %d", kind, id, version)
 	}
@@ -107,12 +107,21 @@ func (s *Store) Bodies(ctx context.Context, kind server.Kind) ([]server.Item, er
 
 func scanHead(row scanner) (server.Item, error) { return scan(row) }
 
-// items runs a query for items; never nil.
+// items runs a prepared query for items; never nil.
 func (s *Store) items(ctx context.Context, read func(scanner) (server.Item, error), query string, args ...any) ([]server.Item, error) {
-	rows, err := s.read.QueryContext(ctx, query, args...)
+	p, err := s.prepared(ctx, query)
 	if err != nil {
 		return nil, fmt.Errorf("read items: %w", err)
 	}
+	rows, err := p.QueryContext(ctx, args...)
+	if err != nil {
+		return nil, fmt.Errorf("read items: %w", err)
+	}
+	return readItems(rows, read)
+}
+
+// readItems reads all rows; never nil.
+func readItems(rows *sql.Rows, read func(scanner) (server.Item, error)) ([]server.Item, error) {
 	defer rows.Close()
 	out := []server.Item{}
 	for rows.Next() {

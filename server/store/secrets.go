@@ -13,7 +13,7 @@ import (
 func (s *Store) Secret(ctx context.Context, kind string, hash []byte, now time.Time) (server.Secret, error) {
 	x := server.Secret{Kind: kind}
 	var until int64
-	err := s.read.QueryRowContext(ctx, `SELECT id, owner, body, until FROM secrets WHERE kind = $1 AND hash = $2 AND (until = 0 OR until > $3)`, kind, hex.EncodeToString(hash), micro(now)).Scan(&x.ID, &x.Owner, &x.Body, &until)
+	err := s.row(ctx, `SELECT id, owner, body, until FROM secrets WHERE kind = $1 AND hash = $2 AND (until = 0 OR until > $3)`, kind, hex.EncodeToString(hash), micro(now)).Scan(&x.ID, &x.Owner, &x.Body, &until)
 	if err != nil {
 		return server.Secret{}, none(err, "%s", kind)
 	}

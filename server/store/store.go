@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"sync"
 	"time"
 
 	"github.com/pressly/goose/v3"
@@ -28,7 +29,38 @@ type Store struct {
 	// entryLock is what makes entries of PostgreSQL become visible in their order: a number that is taken but not committed would be passed over by a
 	// reader. "" where one writer at a time writes anyway.
 	entryLock string
+	// statements are queries that were prepared, by their text: reading one anew costs as much as many of them take.
+	statements sync.Map
 }
+
+// prepared is a query that is asked again and again. Its text is one of a few, never made of what people type.
+func (s *Store) prepared(ctx context.Context, query string) (*sql.Stmt, error) {
+	if p, ok := s.statements.Load(query); ok {
+		return p.(*sql.Stmt), nil
+	}
+	p, err := s.read.PrepareContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if other, was := s.statements.LoadOrStore(query, p); was {
+		_ = p.Close()
+		return other.(*sql.Stmt), nil
+	}
+	return p, nil
+}
+
+// row is the row of a prepared query; what fails is told when it is scanned.
+func (s *Store) row(ctx context.Context, query string, args ...any) scanner {
+	p, err := s.prepared(ctx, query)
+	if err != nil {
+		return failed{err}
+	}
+	return p.QueryRowContext(ctx, args...)
+}
+
+type failed struct{ err error }
+
+func (f failed) Scan(...any) error { return f.err }
 
 var _ server.Store = (*Store)(nil)
 
@@ -68,6 +100,10 @@ func (s *Store) Ping(ctx context.Context) error { return s.read.PingContext(ctx)
 
 // Close ends the use of the database.
 func (s *Store) Close() error {
+	s.statements.Range(func(_, p any) bool {
+		_ = p.(*sql.Stmt).Close()
+		return true
+	})
 	err := s.read.Close()
 	if s.write != s.read {
 		err = errors.Join(err, s.write.Close())

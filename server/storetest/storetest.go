@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -211,6 +212,16 @@ func list(t *testing.T, s server.Store) {
 	if len(all) != 25 || all[0] != "p00" || all[1] != "p03" || all[24] != "p23" {
 		t.Errorf("in pages: %v", all)
 	}
+	var back []string
+	for q := (server.Query{Kind: server.Properties, Limit: 7, Backwards: true}); ; {
+		p := must[server.Page](t)(s.Items(ctx, q))
+		back = append(back, ids(p)...)
+		if q.After = p.Next; p.Next == "" || len(back) > 30 {
+			break
+		}
+	}
+	slices.Reverse(back)
+	same(t, "backwards", back, all)
 	if p := must[server.Page](t)(s.Items(ctx, server.Query{Kind: server.Properties, State: "shut", Limit: 100})); len(p.Items) != 12 {
 		t.Errorf("%d are shut", len(p.Items))
 	}
