@@ -85,6 +85,9 @@ func enter(t *testing.T, ctx context.Context, o *office, id string) {
 
 // A crew lead works a day on a phone: without signal for two stops, and the record has every entry once.
 func TestCrewInBrowser(t *testing.T) {
+	if slow {
+		return
+	}
 	o := newOffice(t)
 	o.with("crew lead")
 	fp := o.owner.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8", "kelp-circle-3"))
@@ -143,6 +146,9 @@ func TestCrewInBrowser(t *testing.T) {
 
 // Sales quote a lawn and send it: page and PDF say the same area and price.
 func TestSalesInBrowser(t *testing.T) {
+	if slow {
+		return
+	}
 	o := newOffice(t)
 	sales := o.with("sales")
 	ctx := browser(t, 1440, 900)
@@ -189,6 +195,9 @@ func pdfText(t *testing.T, file []byte) string {
 
 // The planner chooses stops and plans the day; the plan opens by itself. Every page is looked at in three widths.
 func TestPlannerInBrowser(t *testing.T) {
+	if slow {
+		return
+	}
 	o := newOffice(t)
 	ctx := browser(t, 768, 1024)
 	enter(t, ctx, o, "olive")
@@ -210,6 +219,9 @@ func TestPlannerInBrowser(t *testing.T) {
 
 // An estimator draws a lawn with two beds with the mouse, moves on by undo, keeps it, and the page has the area that measuring the exported outlines gives.
 func TestEstimatorInBrowser(t *testing.T) {
+	if slow {
+		return
+	}
 	o := newOffice(t)
 	est := o.with("estimator")
 	ctx := browser(t, 1440, 1000)

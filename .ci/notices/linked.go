@@ -121,7 +121,8 @@ func licenceName(texts []text) (string, error) {
 		{"Permission is hereby granted, free of charge", "MIT"},
 		{"either the name", "BSD-3-Clause"}, // before the two-clause text, which it contains
 		{"Redistribution and use in source and binary forms", "BSD-2-Clause"},
-		{"Additional IP Rights Grant (Patents)", ""}, // goes with a licence, is none
+		{"Additional IP Rights Grant (Patents)", ""},     // goes with a licence, is none
+		{"This product includes software developed", ""}, // a notice of the Apache licence
 	}
 	var names []string
 	for _, t := range texts {

@@ -14,6 +14,8 @@ import (
 	"bytes"
 	"fmt"
 	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 )
 
@@ -62,6 +64,15 @@ func notices(packages []string) ([]byte, error) {
 		}
 		section(&b, m.path+" "+m.version, name, s.note, texts, printed)
 	}
+	root, err := moduleRoot()
+	if err != nil {
+		return nil, err
+	}
+	scripts, err := read(root, "server/web/dist/NOTICES.txt")
+	if err != nil {
+		return nil, fmt.Errorf("read the licences of the map's script: %w", err)
+	}
+	section(&b, "the script of the map page", "see below", "", []text{{"NOTICES.txt", scripts}}, printed)
 	return b.Bytes(), nil
 }
 
@@ -80,4 +91,13 @@ func section(b *bytes.Buffer, title, licence, note string, texts []text, printed
 		printed[key] = title
 		fmt.Fprintf(b, "\n--- %s\n\n%s\n", t.name, t.body)
 	}
+}
+
+// moduleRoot is the folder of our go.mod.
+func moduleRoot() (string, error) {
+	out, err := exec.Command("go", "env", "GOMOD").Output()
+	if err != nil {
+		return "", fmt.Errorf("go env GOMOD: %w", err)
+	}
+	return filepath.Dir(strings.TrimSpace(string(out))), nil
 }
