@@ -79,6 +79,15 @@ type Drift struct {
 	Readings int         `json:"readings"`
 }
 
+// Text is what the gauges say of a mix, and what to do, as every command prints it.
+func (d Drift) Text(u unit.System) string {
+	verdict := "within 5 %: what is left is reckoned with it"
+	if d.Over {
+		verdict = "OVER 5 %: stop, check pace and pressure, catch a new test"
+	}
+	return fmt.Sprintf("%s: the gauges say %s sprayed for %s planned, a factor of %s; %s", d.Mix, u.Volume(d.Sprayed), u.Volume(d.Planned), unit.Number(d.Factor, 3), verdict)
+}
+
 // RestOf is what is left of a day after some progress, the morning's plan p being the plan that was worked from. Done work is taken out, tanks hold what they are read or
 // planned to hold, and the trucks go on from where they are, now. Everything that does not fit together is in the list.
 func RestOf(d *Day, p *Plan, g *Progress) (*Rest, problem.List) {

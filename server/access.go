@@ -135,6 +135,8 @@ var access = map[string]may{
 	"GET /outfit":                see,
 	"GET /outfit/{kind}/{id}":    see,
 	"POST /outfit/{kind}/{id}":   outfit,
+	"GET /catch":                 outfit,
+	"POST /catch":                outfit,
 	"GET /record":                see,
 	"GET /record.csv":            see,
 	"GET /people":                owning,

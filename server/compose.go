@@ -77,7 +77,9 @@ func (p *parts) dayFile(entries map[string]any) ([]byte, error) {
 		for _, it := range p.items[kind] {
 			list = append(list, it.Body)
 		}
-		file[key] = list
+		if len(list) > 0 { // an empty list is a mistake in a day file, and limits need not be there
+			file[key] = list
+		}
 	}
 	for k, v := range entries {
 		file[k] = v

@@ -216,4 +216,5 @@ func (s *Server) routes() {
 	s.routesDays()
 	s.routesQuotes()
 	s.routesOutfit()
+	s.routesCatch()
 }

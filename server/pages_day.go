@@ -136,7 +136,13 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	for i := range p.Trucks {
 		trucks = append(trucks, lineOf(p, i, work))
 	}
-	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Plan": p, "Kept": k, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": unit.Minutes(unit.Time(p.Minutes) * unit.Minute), "Least": unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
+	drifts := []string{}
+	if p.Rest != nil {
+		for _, d := range p.Rest.Drifts {
+			drifts = append(drifts, d.Text(p.Units))
+		}
+	}
+	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": unit.Minutes(unit.Time(p.Minutes) * unit.Minute), "Least": unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
 }
 
 // truckLine is a truck of a plan with its stops, as pages show them.

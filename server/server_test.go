@@ -313,6 +313,56 @@ func TestCrewDay(t *testing.T) {
 	}
 }
 
+// Gauges that read low after a stop: the rest is planned with what really goes out, and the page says so, with the 5 % rule.
+func TestDrift(t *testing.T) {
+	o := newOffice(t)
+	fp := o.owner.planned("/api/plans", stops("gull-row-9", "kelp-circle-8", "kelp-circle-3"))
+	var p struct {
+		Loads []struct {
+			Tank  string
+			Stops []struct {
+				Stop  int
+				Gauge float64 `json:"gauge_after_l"`
+			}
+		}
+		Stops []struct{ Truck string }
+	}
+	o.owner.json("GET", "/api/plans/"+fp, nil, nil, 200, &p)
+	first := p.Loads[0].Stops[0]
+	reads := fmt.Sprintf("%.1f L", first.Gauge-6)
+	for _, e := range []map[string]any{{"did": "finished", "stop": first.Stop, "at": "07:40"}, {"did": "gauge", "stop": first.Stop, "at": "07:41", "tank": p.Loads[0].Tank, "reads": reads}} {
+		e["truck"] = p.Stops[0].Truck
+		o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, e, 201, nil)
+	}
+	rest := o.owner.planned("/api/plans/"+fp+"/rest", map[string]any{})
+	if text := o.owner.get("/plan/"+rest, 200); !strings.Contains(text, "OVER 5 %") || !strings.Contains(text, "morning&#39;s plan") && !strings.Contains(text, "morning's plan") {
+		t.Errorf("the page of the rest says nothing of the drift: %.3000s", text)
+	}
+}
+
+// A catch test on the page is worked out as the demo's own is, and takes its place; one that does not go with the passes is refused.
+func TestCatchPage(t *testing.T) {
+	o := newOffice(t)
+	f := url.Values{"operator": {"Operator One"}, "applicator": {"Gun A"}, "date": {"2026-04-14"}, "course": {"143 ft"}, "spacing": {"7 ft"}, "run": {"38.4 s", "39.6 s", "39 s", ""}, "caught": {"2.04 gal"}, "caught_in": {"39 s"}, "do": {"try"}}
+	if text := o.owner.form("/catch", f, 200); !strings.Contains(text, "2.04 gal/1000 sq ft") || !strings.Contains(text, "Keep it for Operator One") {
+		t.Errorf("the test: %.2000s", text)
+	}
+	f.Set("spacing", "14 ft")
+	if text := o.owner.form("/catch", f, 422); !strings.Contains(text, "143 ft") || !strings.Contains(text, "class=\"error\"") {
+		t.Errorf("twice the spacing is not refused, or what was typed is lost: %.1500s", text)
+	}
+	f.Set("spacing", "7 ft")
+	f.Set("caught", "2.10 gal")
+	f.Set("do", "keep")
+	if text := o.owner.form("/catch", f, 200); !strings.Contains(text, "2.10 gal") || strings.Count(text, "Gun A") != 2 {
+		t.Errorf("kept: %.2500s", text)
+	}
+	if text := o.with(server.CrewLead).get("/outfit/operator/operator-one", 200); !strings.Contains(text, "143 ft") || strings.Contains(text, "2.04 gal") {
+		t.Error("the test before is there still")
+	}
+	o.owner.form("/catch", url.Values{"operator": {"Nobody"}}, 422)
+}
+
 // Two who change the same property: the second is told, with both versions; nothing is lost.
 func TestConflict(t *testing.T) {
 	o := newOffice(t)

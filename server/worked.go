@@ -312,7 +312,11 @@ func (w *workedDay) progressFile(p *plan.Plan, now time.Time) []byte {
 		}
 		trucks = append(trucks, truck)
 	}
-	return mustJSON(map[string]any{"tankful_progress": 1, "plan": p.Fingerprint, "now": clock, "trucks": trucks, "cannot": cannot})
+	file := map[string]any{"tankful_progress": 1, "plan": p.Fingerprint, "now": clock, "trucks": trucks}
+	if len(cannot) > 0 {
+		file["cannot"] = cannot
+	}
+	return mustJSON(file)
 }
 
 // last is the latest time that was entered.

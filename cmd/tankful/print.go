@@ -62,11 +62,7 @@ func printRest(w io.Writer, p *plan.Plan) {
 	}
 	fmt.Fprintf(w, "Rest of the day, after plan %s: %s done, %s to go.\n", r.Morning, plural(len(r.Done), "stop"), plural(len(p.Stops), "stop"))
 	for _, d := range r.Drifts {
-		verdict := "within 5 %: what is left is reckoned with it"
-		if d.Over {
-			verdict = "OVER 5 %: stop, check pace and pressure, catch a new test"
-		}
-		fmt.Fprintf(w, "  %s: the gauges say %s sprayed for %s planned, a factor of %s; %s\n", d.Mix, p.Units.Volume(d.Sprayed), p.Units.Volume(d.Planned), unit.Number(d.Factor, 3), verdict)
+		fmt.Fprintf(w, "  %s\n", d.Text(p.Units))
 	}
 	if len(r.Changes) > 0 {
 		fmt.Fprintln(w, "What changes:")

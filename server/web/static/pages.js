@@ -102,6 +102,25 @@
     e.addEventListener("input", () => { try { const v = e.type === "checkbox" ? (e.checked ? "x" : "") : e.value; v ? localStorage.setItem(key, v) : localStorage.removeItem(key); } catch { /* nothing is kept */ } });
   }
 
+  // --- the watch of a catch test: it writes seconds into the next empty walk, or into its field
+  for (const b of all("[data-watch]")) {
+    const name = b.dataset.watch, rest = b.textContent;
+    let began = 0, tick = 0;
+    b.hidden = false;
+    const seconds = () => ((performance.now() - began) / 1000).toFixed(1) + " s";
+    b.addEventListener("click", () => {
+      if (!began) { began = performance.now(); tick = setInterval(() => { b.textContent = "Stop: " + seconds(); }, 100); return; }
+      const fields = Array.from(document.getElementsByName(name)), field = fields.find(i => i.value === "") || (name === "run" ? more(name) : fields[0]);
+      field.value = seconds(); began = 0; clearInterval(tick); b.textContent = rest;
+    });
+  }
+  function more(name) {
+    const last = Array.from(document.getElementsByName(name)).at(-1).closest("label"), next = last.cloneNode(true);
+    next.querySelector("input").value = ""; last.after(next);
+    return next.querySelector("input");
+  }
+  for (const b of all("[data-more]")) { b.hidden = false; b.addEventListener("click", () => more(b.dataset.more).focus()); }
+
   // --- planning: what the server says as it goes
   async function plan(url, body) {
     const bar = $("#planning"), said = $("#planned"), box = $("#plan-refused"), stop = $("#give-up"), away = new AbortController();
