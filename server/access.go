@@ -120,6 +120,7 @@ var access = map[string]may{
 	"GET /properties/{id}":                  see,
 	"POST /properties/{id}":                 measuring,
 	"GET /days":                             see,
+	"GET /plan/{plan}/against/{other}":      see,
 	"GET /plan/{plan}":                      see,
 	"GET /plan/{plan}/truck/{truck:[0-9]+}": see,
 	"GET /plan/{plan}/truck/{truck:[0-9]+}/stop/{stop:[0-9]+}":    see,

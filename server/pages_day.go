@@ -50,6 +50,7 @@ func (s *Server) planList(r *http.Request, n int) ([]planLine, error) {
 func (s *Server) routesDays() {
 	s.page("GET", "/days", s.daysPage)
 	s.page("GET", "/plan/{plan}", s.planPage)
+	s.page("GET", "/plan/{plan}/against/{other}", s.againstPage)
 	const truck = "/plan/{plan}/truck/{truck:[0-9]+}"
 	s.page("GET", truck, s.truckPage)
 	s.page("GET", truck+"/stop/{stop:[0-9]+}", s.stopPage)
@@ -142,7 +143,29 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 			drifts = append(drifts, d.Text(p.Units))
 		}
 	}
-	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": unit.Minutes(unit.Time(p.Minutes) * unit.Minute), "Least": unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
+	others, err := s.Store.Items(r.Context(), Query{Kind: Plans, State: p.Date, Limit: 20})
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Others": others.Items, "Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": unit.Minutes(unit.Time(p.Minutes) * unit.Minute), "Least": unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
+}
+
+// againstPage holds two plans against each other: their figures side by side, and what is otherwise.
+func (s *Server) againstPage(w http.ResponseWriter, r *http.Request) error {
+	p, _, _, err := s.plan(r.Context(), mux.Vars(r)["plan"])
+	if err != nil {
+		return err
+	}
+	other, _, _, err := s.plan(r.Context(), mux.Vars(r)["other"])
+	if err != nil {
+		return err
+	}
+	type line struct{ What, One, Other string }
+	lines := []line{{"Date", p.Date, other.Date}, {"Whole time", unit.Minutes(unit.Time(p.Minutes) * unit.Minute), unit.Minutes(unit.Time(other.Minutes) * unit.Minute)},
+		{"No plan can be under", unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), unit.Minutes(unit.Time(other.BoundMinutes) * unit.Minute)},
+		{"Stops", strconv.Itoa(len(p.Stops)), strconv.Itoa(len(other.Stops))}, {"Left out", strconv.Itoa(len(p.LeftOut)), strconv.Itoa(len(other.LeftOut))}, {"Tankfuls", strconv.Itoa(len(p.Loads)), strconv.Itoa(len(other.Loads))},
+		{"Mix", p.Units.Volume(p.Volume), other.Units.Volume(other.Volume)}, {"Left over", p.Units.Volume(p.Leftover), other.Units.Volume(other.Leftover)}}
+	return s.show(w, r, http.StatusOK, "against", "Two plans", map[string]any{"Plan": p, "Other": other, "Lines": lines, "Changes": plan.Changes(p, other, nil)})
 }
 
 // truckLine is a truck of a plan with its stops, as pages show them.

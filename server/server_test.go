@@ -277,6 +277,9 @@ func TestCrewDay(t *testing.T) {
 	if text := crew.get("/plan/"+fp+"/truck/1", 200); !strings.Contains(text, "Next: stop 3") {
 		t.Error("stop 3 is not the next")
 	}
+	if text := crew.get("/plan/"+fp+"/against/"+crew.planned("/api/plans", stops("gull-row-4", "gull-row-6", "kelp-circle-8")), 200); !strings.Contains(text, "3 Kelp Circle") {
+		t.Error("two plans of which one has a stop more: the page does not name it")
+	}
 	rest := crew.planned("/api/plans/"+fp+"/rest", map[string]any{})
 	var r struct {
 		Stops []struct{ Property string }
