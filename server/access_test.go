@@ -36,6 +36,43 @@ func TestAccessTableIsWhole(t *testing.T) {
 	}
 }
 
+// The document of the API has just the operations that there are, with a summary each, and asks for a token.
+func TestOpenAPI(t *testing.T) {
+	o := newOffice(t)
+	var doc struct {
+		OpenAPI  string
+		Security []any
+		Paths    map[string]map[string]struct {
+			Summary   string
+			Responses map[string]any
+		}
+	}
+	o.owner.json("GET", "/api/openapi.json", nil, nil, 200, &doc)
+	if !strings.HasPrefix(doc.OpenAPI, "3.1") || len(doc.Security) != 1 {
+		t.Errorf("OpenAPI %s, security %v", doc.OpenAPI, doc.Security)
+	}
+	var told, there []string
+	for path, operations := range doc.Paths {
+		for method, op := range operations {
+			told = append(told, strings.ToUpper(method)+" "+path)
+			if op.Summary == "" || len(op.Responses) == 0 {
+				t.Errorf("%s %s has no summary or no answers", method, path)
+			}
+		}
+	}
+	_, table := o.s.Routes()
+	for _, route := range table {
+		if strings.Contains(route, " /api/") && route != "GET /api/openapi.json" {
+			there = append(there, route)
+		}
+	}
+	slices.Sort(told)
+	slices.Sort(there)
+	if d := cmp.Diff(there, told); d != "" {
+		t.Errorf("routes (-) and document (+):\n%s", d)
+	}
+}
+
 var variable = regexp.MustCompile(`\{([a-z]+)[^}]*\}`)
 
 // sample is a path of a route: what it names is not there.

@@ -61,7 +61,11 @@ func op[In, Out any](a *api, method, path, id, summary string, f func(context.Co
 		f(&o)
 	}
 	huma.Register(a.API, o, func(ctx context.Context, in *In) (*Out, error) {
-		ctx, cancel := context.WithTimeout(ctx, planTime)
+		most := otherTime
+		if path == "/api/quotes" { // passes are laid for each
+			most = planTime
+		}
+		ctx, cancel := context.WithTimeout(ctx, most)
 		defer cancel()
 		out, err := f(ctx, in)
 		if err != nil {

@@ -143,6 +143,9 @@ func (s *Server) page(method, pattern string, f func(w http.ResponseWriter, r *h
 				return
 			}
 		}
+		ctx, cancel := context.WithTimeout(r.Context(), planTime)
+		defer cancel()
+		r = r.WithContext(ctx)
 		if err := f(w, r); err != nil {
 			s.refuse(w, r, err)
 		}

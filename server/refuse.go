@@ -45,6 +45,8 @@ func (s *Server) refused(err error) *refusal {
 		return r
 	case errors.As(err, &failed):
 		return &refusal{Status: http.StatusUnprocessableEntity, Title: "what was sent needs mending", Detail: count(len(failed.Problems), "problem"), Problems: failed.Problems}
+	case errors.As(err, &conflict) && conflict.Was == 0:
+		return &refusal{Status: http.StatusPreconditionFailed, Title: "there is one of that name already", Detail: fmt.Sprintf("It is at version %d, by %s. Open it, or take another name.", conflict.Newest.Version, orWord(conflict.Newest.By, "nobody")), Newest: shown(conflict.Newest)}
 	case errors.As(err, &conflict):
 		return &refusal{Status: http.StatusPreconditionFailed, Title: "somebody else has changed it meanwhile", Detail: fmt.Sprintf("You changed version %d, and the newest is %d, by %s.", conflict.Was, conflict.Newest.Version, orWord(conflict.Newest.By, "nobody")), Newest: shown(conflict.Newest)}
 	case errors.Is(err, ErrNone):

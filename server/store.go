@@ -119,10 +119,9 @@ type Secret struct {
 
 // Errors of a Store. A ConflictError says what is there instead.
 var (
-	ErrNone   = errors.New("no such item")
-	ErrClosed = errors.New("the store is closed")
-	ErrFull   = errors.New("the store is not empty")
-	ErrPage   = errors.New("no page gave this place to go on from")
+	ErrNone = errors.New("no such item")
+	ErrFull = errors.New("the store is not empty")
+	ErrPage = errors.New("no page gave this place to go on from")
 )
 
 // ConflictError is a change of a version that is not the newest any more: Newest is, with its body; its Version is 0 where nothing is there.
