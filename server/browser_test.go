@@ -226,20 +226,15 @@ func TestEstimatorInBrowser(t *testing.T) {
 	est := o.with("estimator")
 	ctx := browser(t, 1440, 1000)
 	enter(t, ctx, o, "estimator")
-	run(t, ctx, chromedp.Navigate(o.http.URL+"/properties"), chromedp.SendKeys(`input[name=name]`, "9 Tern Way", chromedp.ByQuery), chromedp.Click(`button.main`, chromedp.ByQuery), chromedp.WaitVisible(`.map-view canvas`, chromedp.ByQuery),
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/properties"), chromedp.SendKeys(`input[name=name]`, "9 Tern Way", chromedp.ByQuery), chromedp.Click(`button.main`, chromedp.ByQuery), chromedp.WaitVisible(`#ground .map canvas`, chromedp.ByQuery),
 		chromedp.Evaluate(`tankfulMap.map.getView().setZoom(19.5), true`, nil), chromedp.Sleep(500*time.Millisecond))
 	var box struct{ X, Y, W, H float64 }
 	pane := func() {
-		run(t, ctx, chromedp.Evaluate(`(() => { document.querySelector(".map-view").scrollIntoView(); const b = document.querySelector(".map-view").getBoundingClientRect(); return {X: b.x, Y: b.y, W: b.width, H: b.height}; })()`, &box))
+		run(t, ctx, chromedp.Evaluate(`(() => { const m = document.querySelector("#ground .map"); m.scrollIntoView(); const b = m.getBoundingClientRect(); return {X: b.x, Y: b.y, W: b.width, H: b.height}; })()`, &box))
 	}
 	ring := func(surface string, points ...[2]float64) {
 		pane()
-		run(t, ctx, chromedp.SetValue(`#ground .pads select`, surface, chromedp.ByQuery))
-		var on string
-		run(t, ctx, chromedp.Evaluate(`document.querySelector("[data-pad=draw]").getAttribute("aria-pressed")`, &on))
-		if on != "true" {
-			run(t, ctx, chromedp.Evaluate(`document.querySelector("[data-pad=draw]").click()`, nil))
-		}
+		run(t, ctx, chromedp.Evaluate(`document.querySelector("[data-surface=`+surface+`]").click()`, nil))
 		for _, p := range append(points, points[0]) {
 			run(t, ctx, chromedp.MouseClickXY(box.X+p[0]*box.W, box.Y+p[1]*box.H), chromedp.Sleep(350*time.Millisecond))
 		}
@@ -253,11 +248,11 @@ func TestEstimatorInBrowser(t *testing.T) {
 	if count != 4 {
 		t.Fatalf("%d outlines are drawn", count)
 	}
-	run(t, ctx, chromedp.Click(`[data-pad=back]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond), chromedp.Click(`[data-pad=save]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond))
+	run(t, ctx, chromedp.Click(`[data-act=undo]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond), chromedp.Click(`[data-act=save]`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond))
 	shot(t, ctx, "map-1440")
 	var said, net string
-	run(t, ctx, chromedp.Text(`#ground .tell`, &said, chromedp.ByQuery), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
-	if said != "Kept as measuring 2." {
+	run(t, ctx, chromedp.Text(`#ground .said-here`, &said, chromedp.ByQuery), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
+	if said != "Saved as measuring 2" {
 		t.Errorf("after keeping the page says %q", said)
 	}
 	_, body := est.do("GET", "/api/properties/9-tern-way", nil, nil, 200)
@@ -269,19 +264,19 @@ func TestEstimatorInBrowser(t *testing.T) {
 	if want := unit.US.Area(site.NetArea); want != net || site.NetArea < 500 {
 		t.Errorf("the page says %s, measuring the exported outlines %s", net, want)
 	}
-	// Somebody else keeps a measuring meanwhile: the page shows it and asks.
-	est.do("PUT", "/api/properties/9-tern-way", map[string]string{"If-Match": `"2"`, "Content-Type": "application/geo+json"}, strings.NewReader(string(body)), 200)
-	run(t, ctx, chromedp.Click(`[data-pad=save]`, chromedp.ByQuery), chromedp.WaitVisible(`dialog`, chromedp.ByQuery))
-	shot(t, ctx, "map-conflict-1440")
-	run(t, ctx, chromedp.Click(`dialog button:nth-of-type(2)`, chromedp.ByQuery), chromedp.Sleep(700*time.Millisecond), chromedp.Text(`#ground .tell`, &said, chromedp.ByQuery))
-	if said != "Kept as measuring 4." {
-		t.Errorf("after the conflict the page says %q", said)
-	}
 	// By keyboard alone: a corner is moved in the list, and the figures follow.
 	before := net
-	run(t, ctx, chromedp.Evaluate(`tankfulMap.select(0), true`, nil), chromedp.Evaluate(`(() => { document.querySelector(".outlines details").open = true; const i = document.querySelector(".corner input"); i.value = (Number(i.value) - 0.0001).toFixed(8); i.dispatchEvent(new Event("change")); })()`, nil), chromedp.Sleep(1200*time.Millisecond), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
+	run(t, ctx, chromedp.Evaluate(`tankfulMap.select(1), true`, nil), chromedp.Evaluate(`(() => { const i = document.querySelector(".corners input"); i.value = i.value.replace(/-?\d+\.\d+/, x => (Number(x) + 0.0001).toFixed(8)); i.dispatchEvent(new Event("change")); })()`, nil), chromedp.Sleep(1200*time.Millisecond), chromedp.Text(`#figures dd`, &net, chromedp.ByQuery))
 	if net == before {
 		t.Error("a corner is moved and the area stays")
+	}
+	// Somebody else keeps a measuring meanwhile: the page shows it and asks.
+	est.do("PUT", "/api/properties/9-tern-way", map[string]string{"If-Match": `"2"`, "Content-Type": "application/geo+json"}, strings.NewReader(string(body)), 200)
+	run(t, ctx, chromedp.Click(`[data-act=save]`, chromedp.ByQuery), chromedp.WaitVisible(`dialog`, chromedp.ByQuery))
+	shot(t, ctx, "map-conflict-1440")
+	run(t, ctx, chromedp.Click(`dialog button[value=mine]`, chromedp.ByQuery), chromedp.Sleep(700*time.Millisecond), chromedp.Text(`#ground .said-here`, &said, chromedp.ByQuery))
+	if said != "Saved as measuring 4" {
+		t.Errorf("after the conflict the page says %q", said)
 	}
 	run(t, ctx, emulation.SetDeviceMetricsOverride(390, 844, 1, true), chromedp.Sleep(300*time.Millisecond))
 	shot(t, ctx, "map-390")

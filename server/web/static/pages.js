@@ -121,6 +121,9 @@
   }
   for (const b of all("[data-more]")) { b.hidden = false; b.addEventListener("click", () => more(b.dataset.more).focus()); }
 
+  // a measuring that the map has saved is the one that the account's form changes
+  document.addEventListener("tankful:saved", e => { for (const i of document.getElementsByName("version")) i.value = e.detail.version; });
+
   // --- planning: what the server says as it goes
   async function plan(url, body) {
     const bar = $("#planning"), said = $("#planned"), box = $("#plan-refused"), stop = $("#give-up"), away = new AbortController();

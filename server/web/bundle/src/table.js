@@ -1,61 +1,115 @@
-// The list of outlines beside the map: everything that the mouse can do to a corner, the keyboard can do here.
-import { toLonLat, fromLonLat } from "ol/proj.js";
-import { words, surfaces } from "./words.js";
+// The outlines as a list: everything the map can do to an outline, without the map.
 
-export function table(box, { may, choose, changed, remove }) {
-  const el = (tag, set = {}, ...kids) => { const e = Object.assign(document.createElement(tag), set); e.append(...kids); return e; };
-  const rings = f => { const g = f.getGeometry(); switch (g.getType()) { case "Polygon": return g.getCoordinates(); case "MultiPolygon": return g.getCoordinates().flat(); default: return []; } };
-  const put = (f, k, ring) => {
-    const g = f.getGeometry();
-    if (g.getType() === "Polygon") { const c = g.getCoordinates(); c[k] = ring; g.setCoordinates(c); return; }
-    const c = g.getCoordinates(); let n = 0;
-    for (const p of c) for (let i = 0; i < p.length; i++) if (n++ === k) p[i] = ring;
-    g.setCoordinates(c);
-  };
-  function row(f, chosen) {
-    const truck = f.get("role") === "truck";
-    const set = key => e => { const v = e.target.value.trim(); if (v) f.set(key, v); else f.unset(key); changed(); };
-    const input = key => { const i = el("input", { value: f.get(key) || "", disabled: !may }); i.setAttribute("aria-label", words.label[key]); i.onchange = set(key); return i; };
-    const surface = el("select", { disabled: !may }); surface.setAttribute("aria-label", words.label.surface);
-    surface.append(...surfaces.map(s => el("option", { value: s, textContent: s, selected: s === (f.get("surface") || "turf") })));
-    surface.onchange = set("surface");
-    const go = el("button", { type: "button", textContent: words.show }); go.onclick = () => choose(f, true);
-    const gone = el("button", { type: "button", className: "plain", textContent: words.remove }); gone.onclick = () => remove(f);
-    const n = rings(f).reduce((sum, r) => sum + r.length - 1, 0);
-    const tr = el("tr", {}, el("td", {}, truck ? "truck" : surface), el("td", {}, truck ? "" : input("name")), el("td", {}, truck || (f.get("surface") || "turf") !== "turf" ? "" : input("zone")), el("td", { textContent: truck ? "" : n }), el("td", {}, go, ...(may ? [" ", gone] : [])));
-    if (f === chosen) tr.setAttribute("aria-current", "true");
-    return tr;
+import { button, make } from "./dom.js";
+import { ringsOf, surfaces } from "./geojson.js";
+import { words } from "./words.js";
+
+/** @typedef {import("ol/Feature.js").default} Feature */
+
+export class Table {
+  /**
+   * @param {import("./ground.js").Ground} ground
+   * @param {{show: (f: Feature) => void, remove: (f: Feature) => void, only: boolean}} acts
+   */
+  constructor(ground, acts) {
+    this.ground = ground;
+    this.acts = acts;
+    /** @type {Map<Feature, HTMLTableRowElement>} */
+    this.rows = new Map();
+    const head = [words.number, words.surface, words.name, words.zone, words.corners, words.act].map(t => make("th", { scope: "col", role: "columnheader", text: t }));
+    this.body = make("tbody", { role: "rowgroup" });
+    this.empty = make("p", { text: words.listEmpty });
+    this.table = make("table", { class: "outlines", role: "table", "aria-label": words.listTitle }, make("thead", { role: "rowgroup" }, make("tr", { role: "row" }, ...head)), this.body);
+    this.element = make("section", { class: "list" }, make("h2", { text: words.listTitle }), this.empty, this.table);
+    ground.on("change", () => this.show());
+    ground.on("choose", () => this.show());
+    this.show();
   }
-  function corners(f) {
-    const out = el("details", { open: false }, el("summary", { textContent: words.more + " " + (f.get("name") || f.get("surface") || "") }));
-    rings(f).forEach((ring, k) => {
-      const t = el("table", { className: "corner" });
-      const lonlat = ring.slice(0, -1).map(c => toLonLat(c));
-      const keep = () => { const r = lonlat.map(c => fromLonLat(c)); put(f, k, [...r, r[0]]); changed(); };
-      lonlat.forEach((c, i) => {
-        const tr = el("tr", {}, el("td", { textContent: i + 1 }));
-        [0, 1].forEach(d => {
-          const x = el("input", { value: c[d].toFixed(8), inputMode: "decimal", disabled: !may }); x.setAttribute("aria-label", (d ? words.label.lat : words.label.lon) + " " + (i + 1));
-          x.onchange = () => { const v = Number(x.value); if (Number.isFinite(v) && Math.abs(v) <= (d ? 90 : 180)) { lonlat[i][d] = v; keep(); } else x.value = c[d].toFixed(8); };
-          tr.append(el("td", {}, x));
-        });
-        if (may) {
-          const gone = el("button", { type: "button", className: "plain", textContent: words.remove, disabled: lonlat.length < 4 }); gone.onclick = () => { lonlat.splice(i, 1); keep(); };
-          const more = el("button", { type: "button", className: "plain", textContent: words.add }); more.onclick = () => { const n = lonlat[(i + 1) % lonlat.length]; lonlat.splice(i + 1, 0, [(c[0] + n[0]) / 2, (c[1] + n[1]) / 2]); keep(); };
-          tr.append(el("td", {}, more, " ", gone));
-        }
-        t.append(tr);
-      });
-      out.append(t);
+
+  /** Rows stay the same elements, so that whoever types in one is not thrown out of it. */
+  show() {
+    const { list } = this.ground;
+    for (const [f, row] of this.rows) {
+      if (list.includes(f)) continue;
+      row.remove();
+      this.rows.delete(f);
+    }
+    list.forEach((f, i) => {
+      let row = this.rows.get(f);
+      if (!row) this.rows.set(f, (row = this.row(f)));
+      if (this.body.children[i] !== row) this.body.insertBefore(row, this.body.children[i] ?? null);
+      this.fill(f, row, i + 1);
     });
-    return out;
+    this.empty.hidden = list.length > 0;
+    this.table.hidden = list.length === 0;
   }
-  return {
-    draw(features, chosen) {
-      const open = box.querySelector("details")?.open;
-      const head = el("tr", {}, ...["surface", "name", "zone", "corners"].map(k => el("th", { scope: "col", textContent: words.label[k] })), el("th"));
-      box.replaceChildren(el("h2", { textContent: words.table }), el("div", { className: "table" }, el("table", {}, el("thead", {}, head), el("tbody", {}, ...features.map(f => row(f, chosen))))));
-      if (chosen && rings(chosen).length) { const c = corners(chosen); c.open = !!open; box.append(c); }
-    },
-  };
+
+  /**
+   * @param {Feature} f
+   * @returns {HTMLTableRowElement}
+   */
+  row(f) {
+    const cell = (/** @type {string} */ label, /** @type {any} */ child, /** @type {string} */ cls) => make("td", { role: "cell", "data-head": label, class: cls }, child);
+    const { only } = this.acts;
+    const set = (/** @type {string} */ key) => (/** @type {Event} */ ev) => {
+      this.ground.setMember(f, key, /** @type {HTMLInputElement} */ (ev.target).value.trim());
+      this.ground.commit();
+    };
+    const truck = this.ground.surface(f) === "truck" || f.getGeometry()?.getType() === "Point";
+    const surface = truck ? make("span", { class: "fixed", text: words.truck }) : make("select", { change: set("surface"), disabled: only }, ...surfaces.map(s => make("option", { value: s, text: words.surfaces[s] })));
+    const input = (/** @type {string} */ key) => make("input", { "data-key": key, change: set(key), disabled: only, maxlength: 200, autocomplete: "off" });
+    return make("tr", { role: "row" },
+      make("th", { scope: "row", role: "rowheader" }), cell(words.surface, surface, "surface"), cell(words.name, input("name"), "name"),
+      cell(truck ? "" : words.zone, truck ? "" : input("zone"), "zone"), cell(words.corners, "", "count"),
+      cell("", make("div", { class: "acts" }, button(words.show, () => this.acts.show(f)), only ? null : button(words.remove, () => this.takeOut(f))), "act"));
+  }
+
+  /** @param {Feature} f */
+  takeOut(f) {
+    const i = this.ground.list.indexOf(f);
+    this.acts.remove(f);
+    const next = this.ground.list[Math.min(i, this.ground.list.length - 1)]; // the focus goes to the neighbour, not to nowhere
+    (next ? this.rows.get(next)?.querySelector("button") : null)?.focus();
+  }
+
+  /**
+   * @param {Feature} f
+   * @param {HTMLTableRowElement} row
+   * @param {number} n
+   */
+  fill(f, row, n) {
+    const members = this.ground.members(f), surface = this.ground.surface(f);
+    const chosen = this.ground.chosen === f;
+    row.classList.toggle("chosen", chosen);
+    row.cells[0].textContent = String(n);
+    const select = row.querySelector("select");
+    if (select) {
+      const other = /** @type {HTMLOptionElement|null} */ (select.querySelector("option[data-other]"));
+      const known = surfaces.includes(surface);
+      if (known) other?.remove();
+      else if (!other) select.prepend(make("option", { value: "", "data-other": true, text: words.unsaid }));
+      select.value = known ? surface : "";
+      select.setAttribute("aria-label", words.rowLabel(words.surface, n));
+    }
+    for (const input of row.querySelectorAll("input")) {
+      const key = String(input.dataset.key), value = String(members[key] ?? "");
+      if (document.activeElement !== input || input.value.trim() !== value) input.value = value;
+      input.setAttribute("aria-label", words.rowLabel(key === "name" ? words.name : words.zone, n));
+    }
+    const rings = ringsOf(f.getGeometry());
+    row.cells[4].textContent = rings.length ? String(rings.reduce((s, r) => s + r.corners.length, 0)) : words.kept;
+    const [show, remove] = row.querySelectorAll("button");
+    show.setAttribute("aria-label", words.rowLabel(words.show, n));
+    press(show, chosen);
+    remove?.setAttribute("aria-label", words.rowLabel(words.remove, n));
+  }
+}
+
+/**
+ * @param {Element} b
+ * @param {boolean} on
+ */
+function press(b, on) {
+  if (on) b.setAttribute("aria-current", "true");
+  else b.removeAttribute("aria-current");
 }

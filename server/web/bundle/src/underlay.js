@@ -1,0 +1,57 @@
+// Pictures under the outlines: a plan or a photograph of the property, tiles of one, and a map from a tile server.
+
+import ImageLayer from "ol/layer/Image.js";
+import ImageStatic from "ol/source/ImageStatic.js";
+import TileLayer from "ol/layer/Tile.js";
+import XYZ from "ol/source/XYZ.js";
+import { make } from "./dom.js";
+import { words } from "./words.js";
+
+/**
+ * @typedef {{name: string, url?: string, extent?: number[], tiles?: string}} Picture
+ */
+
+/**
+ * @param {Picture} p
+ * @returns {import("ol/layer/Base.js").default|null}
+ */
+function layerOf(p) {
+  if (p.tiles) return new TileLayer({ source: new XYZ({ url: p.tiles }) });
+  if (p.url && p.extent?.length === 4) return new ImageLayer({ source: new ImageStatic({ url: p.url, imageExtent: p.extent, projection: "EPSG:4326" }) });
+  return null;
+}
+
+/**
+ * Adds the layers and answers with their switches, null when there are none.
+ * @param {import("ol/Map.js").default} map
+ * @param {{tiles: string, credit: string, pictures: Picture[]}} of
+ * @returns {HTMLElement|null}
+ */
+export function underlays(map, { tiles, credit, pictures }) {
+  const rows = [];
+  /** @type {[string, import("ol/layer/Base.js").default|null][]} */
+  const all = pictures.map(p => [p.name, layerOf(p)]);
+  if (tiles) all.unshift([words.street, new TileLayer({ source: new XYZ({ url: tiles, attributions: credit || undefined }) })]);
+  for (const [i, [name, layer]] of all.entries()) {
+    if (!layer) continue;
+    layer.setZIndex(i - all.length); // below the outlines, in their order
+    map.addLayer(layer);
+    const on = make("input", { type: "checkbox", checked: true, change: () => layer.setVisible(on.checked) });
+    const strength = make("input", { type: "range", min: 0, max: 100, value: "100", "aria-label": words.strength(name), input: () => layer.setOpacity(Number(strength.value) / 100) });
+    rows.push(make("div", { class: "under" }, make("label", { class: "tick" }, on, name), strength));
+  }
+  return rows.length ? make("section", { class: "underlays" }, make("h2", { text: words.under }), ...rows) : null;
+}
+
+/**
+ * @param {string|undefined} json
+ * @returns {Picture[]}
+ */
+export function readPictures(json) {
+  try {
+    const list = JSON.parse(json || "[]");
+    return Array.isArray(list) ? list : [list];
+  } catch {
+    return [];
+  }
+}
