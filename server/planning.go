@@ -320,7 +320,10 @@ func (s *Server) planRest(ctx context.Context, fingerprint string, key, by strin
 	if err != nil {
 		return nil, Item{}, err
 	}
-	progress := w.progressFile(p, s.Now())
+	progress, ps := w.progressFile(p, s.Now())
+	if err := ps.Err(); err != nil {
+		return nil, Item{}, err
+	}
 	parts, err := s.parts(ctx)
 	if err != nil {
 		return nil, Item{}, err

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strconv"
 	"time"
@@ -204,8 +205,11 @@ func appliedAt(p *plan.Plan, st *plan.StopPlan, k int, done *doneStop) applied {
 func (s *Server) dueAgain(ctx context.Context, property, on, by string) error {
 	for range 5 {
 		it, err := s.Store.Item(ctx, Properties, property)
-		if err != nil || it.Gone {
+		if errors.Is(err, ErrNone) || it.Gone {
 			return nil // the plan is older than what is kept
+		}
+		if err != nil {
+			return err
 		}
 		var whole map[string]json.RawMessage
 		var g ground

@@ -343,6 +343,60 @@ func TestDrift(t *testing.T) {
 	}
 }
 
+// A stop that is broken off after some passes: what they took is out of the tank. A property that is done with one of its two mixes
+// is not taken for done.
+func TestBrokenOff(t *testing.T) {
+	o := newOffice(t)
+	day := map[string]any{"date": "2026-04-14", "stops": []any{map[string]any{"property": "kelp-circle-3"}, map[string]any{"property": "kelp-circle-8"}, map[string]any{"property": "gull-row-9", "mixes": []string{"Feed and wetter", "Weed and iron"}}}}
+	type planned struct {
+		Loads []struct {
+			Tank  string
+			Gauge float64 `json:"gauge_l"`
+		}
+		Stops []struct {
+			N                    int
+			Truck, Property, Mix string
+			Passes               struct {
+				List []struct {
+					SoFar float64 `json:"so_far_l"`
+				}
+			}
+		}
+	}
+	inFront := func(fp string) float64 {
+		var p planned
+		o.owner.json("GET", "/api/plans/"+fp, nil, nil, 200, &p)
+		for _, l := range p.Loads {
+			if l.Tank == "front tank" {
+				return l.Gauge
+			}
+		}
+		t.Fatalf("plan %s: no load in the front tank", fp)
+		return 0
+	}
+	fp := o.owner.planned("/api/plans", day)
+	var p planned
+	o.owner.json("GET", "/api/plans/"+fp, nil, nil, 200, &p)
+	st, morning := p.Stops[0], inFront(fp)
+	const passes = 5
+	var entry struct{ Seq int64 }
+	o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, map[string]any{"did": "skipped", "truck": st.Truck, "stop": st.N, "at": "07:30", "why": "Rain", "passes": passes}, 201, &entry)
+	took := st.Passes.List[passes-1].SoFar
+	if left := inFront(o.owner.planned("/api/plans/"+fp+"/rest", map[string]any{})); took <= 1 || left < morning-took-0.5 || left > morning-took+0.5 {
+		t.Errorf("5 passes took %.1f L of %.1f L, and the tank is said to hold %.1f L", took, morning, left)
+	}
+	o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, map[string]any{"did": "taken back", "truck": st.Truck, "stop": st.N, "at": "07:32", "entry": entry.Seq}, 201, nil)
+	for _, st := range p.Stops {
+		if st.Property == "gull-row-9" && st.Mix == "Feed and wetter" {
+			o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, map[string]any{"did": "finished", "truck": st.Truck, "stop": st.N, "at": "08:30"}, 201, nil)
+		}
+	}
+	_, text := o.owner.do("POST", "/api/plans/"+fp+"/rest", map[string]string{"Content-Type": "application/json"}, strings.NewReader("{}"), 200)
+	if !strings.Contains(string(text), "finished with Feed and wetter and not with Weed and iron") {
+		t.Errorf("half a property: %s", text)
+	}
+}
+
 // A catch test on the page is worked out as the demo's own is, and takes its place; one that does not go with the passes is refused.
 func TestCatchPage(t *testing.T) {
 	o := newOffice(t)

@@ -270,7 +270,9 @@ func (w *workedDay) next(p *plan.Plan, truck string) int {
 }
 
 // progressFile is what was entered as a progress file: the same text that a crew lead would write for the command.
-func (w *workedDay) progressFile(p *plan.Plan, now time.Time) []byte {
+// What such a file cannot say is refused: it would leave sprayed mix in the tank's figures, or take a mix for put on that was not.
+func (w *workedDay) progressFile(p *plan.Plan, now time.Time) ([]byte, problem.List) {
+	var ps problem.List
 	clock := now.Format("15:04")
 	if now.Format("2006-01-02") != p.Date {
 		clock = w.last() // another day looks back: it is as late as the last entry
@@ -288,10 +290,18 @@ func (w *workedDay) progressFile(p *plan.Plan, now time.Time) []byte {
 			switch {
 			case d.Finished != "":
 				done = append(done, st.Property)
+				if other := w.unfinished(p, st); other != nil {
+					ps.Errorf("half-done", st.Name, "Finish "+other.Mix+" too, or take the entry back, and plan again then.", "%s is finished with %s and not with %s", st.Name, st.Mix, other.Mix)
+				}
 			case d.Skipped != "":
 				cannot = append(cannot, map[string]any{"property": st.Property, "why": d.Skipped})
-			case d.Started != "" && d.Passes > 0:
-				truck["begun"] = map[string]any{"property": st.Property, "passes": d.Passes}
+				if d.Passes == 0 {
+					continue
+				}
+				if truck["begun"] != nil {
+					ps.Errorf("two-broken-off", st.Name, "Take one of the entries back, enter it as skipped without passes, and read the gauges.", "%s has broken off two stops", t.Truck)
+				}
+				truck["begun"] = map[string]any{"property": st.Property, "passes": d.Passes} // what they took is out of the tank
 			}
 		}
 		for _, g := range w.gauges {
@@ -316,7 +326,17 @@ func (w *workedDay) progressFile(p *plan.Plan, now time.Time) []byte {
 	if len(cannot) > 0 {
 		file["cannot"] = cannot
 	}
-	return mustJSON(file)
+	return mustJSON(file), ps
+}
+
+// unfinished is a visit of the same truck to the same property that is not finished, nil when there is none.
+func (w *workedDay) unfinished(p *plan.Plan, st *plan.StopPlan) *plan.StopPlan {
+	for _, x := range p.StopsAt(st.Property) {
+		if d := w.stops[stopKey{x.Truck, x.N}]; x.Truck == st.Truck && (d == nil || d.Finished == "") {
+			return x
+		}
+	}
+	return nil
 }
 
 // last is the latest time that was entered.
