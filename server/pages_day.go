@@ -24,6 +24,9 @@ const (
 	mapHigh = 200 * unit.Millimetre
 )
 
+// minutes is a plan's time as it is printed.
+func minutes(n float64) string { return unit.Minutes(unit.Time(n) * unit.Minute) }
+
 type planLine struct {
 	shownItem
 	Facts   planFacts
@@ -147,7 +150,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Others": others.Items, "Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": unit.Minutes(unit.Time(p.Minutes) * unit.Minute), "Least": unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
+	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Others": others.Items, "Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": minutes(p.Minutes), "Least": minutes(p.BoundMinutes), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
 }
 
 // againstPage holds two plans against each other: their figures side by side, and what is otherwise.
@@ -161,8 +164,8 @@ func (s *Server) againstPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	type line struct{ What, One, Other string }
-	lines := []line{{"Date", p.Date, other.Date}, {"Whole time", unit.Minutes(unit.Time(p.Minutes) * unit.Minute), unit.Minutes(unit.Time(other.Minutes) * unit.Minute)},
-		{"No plan can be under", unit.Minutes(unit.Time(p.BoundMinutes) * unit.Minute), unit.Minutes(unit.Time(other.BoundMinutes) * unit.Minute)},
+	lines := []line{{"Date", p.Date, other.Date}, {"Whole time", minutes(p.Minutes), minutes(other.Minutes)},
+		{"No plan can be under", minutes(p.BoundMinutes), minutes(other.BoundMinutes)},
 		{"Stops", strconv.Itoa(len(p.Stops)), strconv.Itoa(len(other.Stops))}, {"Left out", strconv.Itoa(len(p.LeftOut)), strconv.Itoa(len(other.LeftOut))}, {"Tankfuls", strconv.Itoa(len(p.Loads)), strconv.Itoa(len(other.Loads))},
 		{"Mix", p.Units.Volume(p.Volume), other.Units.Volume(other.Volume)}, {"Left over", p.Units.Volume(p.Leftover), other.Units.Volume(other.Leftover)}}
 	return s.show(w, r, http.StatusOK, "against", "Two plans", map[string]any{"Plan": p, "Other": other, "Lines": lines, "Changes": plan.Changes(p, other, nil)})

@@ -3,14 +3,12 @@ package server_test
 import (
 	"bytes"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"os"
 	"sync"
 	"testing"
 
@@ -18,34 +16,15 @@ import (
 
 	"tankful/server"
 	"tankful/server/store"
+	"tankful/server/storetest"
 )
 
 // Two servers on one PostgreSQL, and people on both who change the same property at once: whoever is told that a change is kept has it among the versions, and there are no others.
 func TestTwoServers(t *testing.T) {
-	dsn := os.Getenv("TANKFUL_POSTGRES")
-	if dsn == "" {
-		t.Skip("TANKFUL_POSTGRES is not set: no PostgreSQL to try")
-	}
-	db, err := sql.Open("pgx", dsn)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	name := fmt.Sprintf("tankful_two_%d", os.Getpid())
-	if _, err := db.Exec(`CREATE SCHEMA ` + name); err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _, _ = db.Exec(`DROP SCHEMA ` + name + ` CASCADE`) }()
-	u, err := url.Parse(dsn)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := u.Query()
-	q.Set("search_path", name)
-	u.RawQuery = q.Encode()
+	dsn := storetest.Schema(t)
 	var offices []*office
 	for range 2 {
-		s, err := store.Postgres(context.Background(), u.String())
+		s, err := store.Postgres(context.Background(), dsn)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,6 +15,7 @@ import (
 
 	"tankful/server"
 	"tankful/server/store"
+	"tankful/server/storetest"
 )
 
 // TestMain is the writer too: a process of its own that saves and appends, says what was acknowledged, and is killed while it does.
@@ -71,7 +72,7 @@ func TestKilled(t *testing.T) {
 		kills = n
 	}
 	t.Run("SQLite", func(t *testing.T) { killed(t, t.TempDir(), kills) })
-	t.Run("Postgres", func(t *testing.T) { killed(t, schema(t), kills) })
+	t.Run("Postgres", func(t *testing.T) { killed(t, storetest.Schema(t), kills) })
 }
 
 func killed(t *testing.T, at string, kills int) {

@@ -14,6 +14,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tankful/server"
+	"tankful/server/storetest"
 )
 
 // TANKFUL_MANY is how many properties are kept for this test, 3,000 without it; what searches and windows take is told, and held against nothing: machines differ.
@@ -24,7 +25,7 @@ func TestMany(t *testing.T) {
 	}
 	t.Run("SQLite", func(t *testing.T) { many(t, folder(t, t.TempDir()), n) })
 	t.Run("Postgres", func(t *testing.T) {
-		s, err := open(context.Background(), schema(t))
+		s, err := open(context.Background(), storetest.Schema(t))
 		if err != nil {
 			t.Fatal(err)
 		}
