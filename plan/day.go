@@ -39,6 +39,8 @@ type Day struct {
 	Stops       []Stop
 	Travel      Travel
 	Lunch       Pause
+	// Orders are fixed by hand, at most one for a truck.
+	Orders []Order
 	// Weights say what the plan is to save beside minutes.
 	Weights Weights
 	// Rinses are the rules for changing the mix of a tank within the day; without one for a change it is not made.
@@ -283,6 +285,13 @@ type Stop struct {
 	Needs []string
 	// Grass is the species, "" when not entered: some limits hold for one only.
 	Grass string
+	Where string
+}
+
+// Order is the order that somebody has fixed for a truck: it does these properties, in this order, and no other.
+type Order struct {
+	Truck string
+	Stops []string // properties by ID
 	Where string
 }
 

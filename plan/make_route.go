@@ -27,6 +27,7 @@ type router struct {
 	stops  []int // place of each of maker.work
 	answer *solve.Answer
 	names  [][]string // of each place
+	free   []route.Stop // of the day without the orders that are fixed by hand
 	// The estimate of a drive: access, and a factor of what the speeds given have.
 	factor float64
 	access unit.Time
@@ -40,13 +41,16 @@ type router struct {
 func (m *maker) trucks() {
 	r := &router{maker: m}
 	r.setUp()
-	answer, err := solve.Day(&r.day, solve.Options{Seed: 1})
-	if err != nil {
-		m.refuse(err)
+	if !r.solve() {
 		return
 	}
-	if r.answer = r.withBags(answer); r.answer == nil {
-		return
+	if len(m.day.Orders) > 0 {
+		found := r.answer.Plan
+		r.fix()
+		if !r.solve() {
+			return
+		}
+		r.byHand(found)
 	}
 	r.leftover()
 	r.report()
@@ -54,6 +58,17 @@ func (m *maker) trucks() {
 	if !m.problems.HasErrors() {
 		m.visitOrder()
 	}
+}
+
+// solve plans the day as it is stated; not when that is a problem.
+func (r *router) solve() bool {
+	answer, err := solve.Day(&r.day, solve.Options{Seed: 1})
+	if err != nil {
+		r.refuse(err)
+		return false
+	}
+	r.answer = r.withBags(answer)
+	return r.answer != nil
 }
 
 // refuse puts the router's error in the user's words.
@@ -315,6 +330,7 @@ func (r *router) payload(t *Truck) unit.Mass {
 
 // bounds states what no plan can go below.
 func (r *router) bounds() {
+	r.release()
 	b := bound.Of(&r.day, r.answer.Plan.Left)
 	r.plan.BoundMinutes = b.Time.In(unit.Minute)
 	r.plan.BoundLoads = b.Loads

@@ -50,10 +50,22 @@ type Plan struct {
 	Heel     unit.Volume `json:"heel_l"`
 	Leftover unit.Volume `json:"leftover_l"`
 
+	// ByHand is set where the order of a truck is fixed by hand.
+	ByHand *ByHand `json:"by_hand,omitempty"`
 	// Rest is set on a plan for the rest of a day.
 	Rest *RestPlan `json:"rest,omitempty"`
 
 	Problems problem.List `json:"problems"`
+}
+
+// ByHand is what orders that are fixed by hand cost, held against the plan that is found for the same day without them.
+type ByHand struct {
+	Trucks []string `json:"trucks"`
+	// Found and FoundLeftOut are the Minutes of the plan that was found, and the stops that it leaves out.
+	Found        unit.Time `json:"found_s"`
+	FoundLeftOut int       `json:"found_left_out"`
+	// Price says the difference in words.
+	Price string `json:"price"`
 }
 
 // RestPlan is what a plan for the rest of a day is made from, and what is otherwise than in the morning's plan.

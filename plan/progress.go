@@ -205,6 +205,12 @@ func (r *rester) stops(d *Day) {
 	out := map[string]bool{} // trucks that do no more
 	for _, t := range r.g.Trucks {
 		out[t.Truck] = t.Out
+		if t.Out {
+			r.d.Orders = nil // others take over
+		}
+	}
+	if len(r.g.Add) > 0 {
+		r.d.Orders = nil // they do not know of it
 	}
 	for _, s := range append(slices.Clone(d.Stops), r.g.Add...) {
 		if s.Site == nil || s.Site.Property == nil {

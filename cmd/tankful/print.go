@@ -17,6 +17,9 @@ func printDay(w io.Writer, p *plan.Plan) error {
 	}
 	fmt.Fprintf(w, "%s, %s\n", p.Outfit, p.Date)
 	printRest(w, p)
+	if p.ByHand != nil {
+		fmt.Fprintln(w, p.ByHand.Price)
+	}
 	for i := range p.Trucks {
 		printTruck(w, p, &p.Trucks[i])
 	}

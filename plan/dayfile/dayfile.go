@@ -78,7 +78,7 @@ const (
 // readDay reads the parts in the order in which they name one another: a name is declared
 // before it is referred to, whatever the order in the file.
 func (r *reader) readDay(root cursor) {
-	o, ok := root.object("tankful! date! stops! off " + sharedKeys)
+	o, ok := root.object("tankful! date! stops! off orders " + sharedKeys)
 	if !ok || !r.version(o.at("tankful")) {
 		return
 	}
@@ -89,7 +89,9 @@ func (r *reader) readDay(root cursor) {
 	r.checkTanks()
 	r.checkUse()
 	r.checkRecord()
-	r.day = r.day.Without(r.readOff(o.at("off")))
+	off := r.readOff(o.at("off"))
+	r.day.Orders = r.readOrders(o.at("orders"), off)
+	r.day = r.day.Without(off)
 }
 
 // sharedKeys are the keys that a day file and a week file have both.

@@ -146,6 +146,8 @@ func randomStop(r *rand.Rand, d *route.Day, i, most int, k Kind) route.Stop {
 			st.Mix, st.Passes, st.Back = route.NoMix, nil, nil
 		case 1:
 			st.Rank = r.IntN(3) - 1
+		case 3:
+			st.Rank = i // as in an order that is fixed by hand
 		case 2:
 			if i > 0 {
 				st.Site, st.Place = d.Stops[i-1].Site, d.Stops[i-1].Place

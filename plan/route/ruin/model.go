@@ -20,7 +20,7 @@ type model struct {
 	work  []float64
 	open  []float64
 	close []float64
-	rank  []int8
+	rank  []int32
 	arc   []float64 // n*n: the price of the drive and the set-up of the head
 	arcT  []float64 // the same, by head
 	arcC  []float64 // arc by the clock: without tolls
@@ -153,7 +153,7 @@ func (m *model) addStop(i int, holds []int32) {
 			end = float64(st.Until)
 		}
 		m.open, m.close = append(m.open, float64(st.From)), append(m.close, end)
-		m.rank = append(m.rank, int8(max(-100, min(100, st.Rank))))
+		m.rank = append(m.rank, int32(st.Rank))
 		m.ranks = m.ranks || st.Rank != 0
 		if rest -= v; rest <= 0 {
 			return

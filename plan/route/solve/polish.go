@@ -144,9 +144,13 @@ func permute(order []route.Take, k int, f func([]route.Take)) {
 	}
 }
 
+// unranked is the work of making an order that the ranks forbid: where they leave few orders nearly all are.
+const unranked = 10
+
 // accept prices an order of a shift and takes it when it is better.
 func (s *search) accept(shift int, order []route.Take, how cutting) bool {
 	if !s.ranked(order) {
+		s.work -= unranked
 		return false
 	}
 	p, ok := s.price(shift, order, how)
