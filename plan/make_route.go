@@ -26,7 +26,7 @@ type router struct {
 	starts []int // the place where each truck starts
 	stops  []int // place of each of maker.work
 	answer *solve.Answer
-	names  [][]string // of each place
+	names  [][]string   // of each place
 	free   []route.Stop // of the day without the orders that are fixed by hand
 	// The estimate of a drive: access, and a factor of what the speeds given have.
 	factor float64

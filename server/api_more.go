@@ -103,6 +103,19 @@ func (a *api) plans() {
 			return it, err
 		})
 	})
+	sse.Register(a.API, huma.Operation{OperationID: "plan-order", Method: "POST", Path: "/api/plans/{plan}/order", Summary: "Plans the same day again with orders that are fixed by hand; by_hand of the plan says what they cost. Without orders they are free", MaxBodyBytes: mostSmall}, say, func(ctx context.Context, in *struct {
+		PlanPath
+		Key  string `header:"Idempotency-Key"`
+		Body struct {
+			Orders []askedOrder `json:"orders"`
+		}
+	}, send sse.Sender) {
+		h := ChangeHead{Key: in.Key}
+		a.said(ctx, send, func(ctx context.Context, say step) (Item, error) {
+			_, it, err := a.s.planOrdered(ctx, in.Plan, in.Body.Orders, h.key(ctx), who(ctx), say)
+			return it, err
+		})
+	})
 	op(a, "GET", "/api/plans/{plan}", "plan", "A plan, the plan.json that tankful day writes", func(ctx context.Context, in *PlanPath) (*bytesOut, error) {
 		_, k, it, err := a.s.plan(ctx, in.Plan)
 		if err != nil {

@@ -201,8 +201,48 @@ func TestPlannerInBrowser(t *testing.T) {
 	o := newOffice(t)
 	ctx := browser(t, 768, 1024)
 	enter(t, ctx, o, "olive")
-	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?words=row"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?date=2026-04-14"), chromedp.WaitVisible(`#stops-map canvas`, chromedp.ByQuery), chromedp.Sleep(500*time.Millisecond))
+	// On the map: a tap chooses a stop and leaves it out again, a box chooses what lies in it; the list follows.
+	spot := func(id string) (x, y float64) {
+		var p [2]float64
+		run(t, ctx, chromedp.Evaluate(`(() => { const m = tankfulStops.map, f = tankfulStops.source.getFeatures().find(f => f.get("input")?.value === "`+id+`"), e = m.getTargetElement(); e.scrollIntoView(); const b = e.getBoundingClientRect(), p = m.getPixelFromCoordinate(f.getGeometry().getCoordinates()); return [b.x + p[0], b.y + p[1]]; })()`, &p))
+		return p[0], p[1]
+	}
+	chosen := func() (n int) {
+		run(t, ctx, chromedp.Sleep(400*time.Millisecond), chromedp.Evaluate(`document.querySelectorAll("input[name=stop]:checked").length`, &n))
+		return n
+	}
+	for want := range 2 {
+		x, y := spot("mirror-pond")
+		run(t, ctx, chromedp.MouseClickXY(x, y))
+		if n := chosen(); n != 1-want {
+			t.Fatalf("after tap %d on the map %d stops are chosen", want+1, n)
+		}
+	}
+	run(t, ctx, chromedp.Evaluate(`(() => { const m = tankfulStops.map, b = m.getTargetElement().getBoundingClientRect(); document.querySelector("#stops-map .bar button").click(); const at = (t, x, y) => m.getTargetElement().querySelector(".ol-viewport").dispatchEvent(new PointerEvent(t, { clientX: x, clientY: y, button: 0, buttons: t === "pointerup" ? 0 : 1, pointerId: 1, isPrimary: true, pointerType: "mouse", bubbles: true })); at("pointerdown", b.x + 2, b.y + 2); at("pointermove", b.right - 40, b.bottom - 40); at("pointermove", b.right - 2, b.bottom - 2); at("pointerup", b.right - 2, b.bottom - 2); return true; })()`, nil))
+	if n := chosen(); n != 16 {
+		t.Errorf("a box over the whole map chooses %d of 16 stops", n)
+	}
+	shot(t, ctx, "stops-768")
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?date=2026-04-14&words=row"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
 	shot(t, ctx, "plan-768")
+	// The last stop first, by hand: the new plan says what that costs.
+	var names []string
+	order := `Array.from(document.querySelectorAll("#plan-order li"), l => l.dataset.stop)`
+	run(t, ctx, chromedp.Evaluate(order, &names))
+	for range len(names) - 1 {
+		run(t, ctx, chromedp.Evaluate(`document.querySelector("#plan-order li[data-stop=" + CSS.escape("`+names[len(names)-1]+`") + "] [data-step='-1']").click()`, nil))
+	}
+	run(t, ctx, chromedp.Click(`#plan-order button.main`, chromedp.ByQuery), chromedp.WaitVisible(`#by-hand`, chromedp.ByQuery))
+	var price string
+	var now []string
+	run(t, ctx, chromedp.Text(`#by-hand`, &price, chromedp.ByQuery), chromedp.Evaluate(order, &now))
+	if !strings.Contains(price, "fixed by hand") || len(now) < 2 || now[0] != names[len(names)-1] || now[1] != names[0] {
+		t.Errorf("%v became %v: %s", names, now, price)
+	}
+	run(t, ctx, chromedp.Evaluate(`document.querySelectorAll("main details").forEach(d => { d.open = true; })`, nil))
+	shot(t, ctx, "plan-by-hand-768")
+	run(t, ctx, chromedp.Click(`#order-free`, chromedp.ByQuery), chromedp.WaitNotPresent(`#by-hand`, chromedp.ByQuery))
 	var at string
 	run(t, ctx, chromedp.Location(&at))
 	if os.Getenv("TANKFUL_SHOTS") == "" {

@@ -22,6 +22,9 @@ import (
 const (
 	mapWide = 150 * unit.Millimetre
 	mapHigh = 200 * unit.Millimetre
+	// The drives of a day lie beside its tables.
+	overviewWide = 200 * unit.Millimetre
+	overviewHigh = 200 * unit.Millimetre
 )
 
 // minutes is a plan's time as it is printed.
@@ -58,6 +61,7 @@ func (s *Server) routesDays() {
 	s.page("GET", truck, s.truckPage)
 	s.page("GET", truck+"/stop/{stop:[0-9]+}", s.stopPage)
 	s.page("GET", truck+"/map/{stop:[0-9]+}.svg", s.stopMap)
+	s.page("GET", truck+"/map.svg", s.truckMap)
 	s.page("GET", truck+"/sheets.pdf", s.sheetsPDF)
 	s.page("GET", truck+"/phone.html", s.phoneFile)
 	s.page("GET", "/record", func(w http.ResponseWriter, r *http.Request) error {
@@ -95,6 +99,12 @@ func (s *Server) daysPage(w http.ResponseWriter, r *http.Request) error {
 	if v.Get("due") != "" {
 		q.DueUntil = date
 	}
+	if v.Get("box") != "" {
+		var err error
+		if q.Within, err = parseBox(v.Get("box")); err != nil {
+			return err
+		}
+	}
 	page, err := s.Store.Items(r.Context(), q)
 	if err != nil {
 		return err
@@ -111,7 +121,7 @@ func (s *Server) daysPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
+	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
 }
 
 // atTruck reads the plan and the truck that a page is about.
@@ -139,6 +149,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	trucks := []truckLine{}
 	for i := range p.Trucks {
 		trucks = append(trucks, lineOf(p, i, work))
+	}
+	if out := leftOutOf(p); len(out) > 0 {
+		trucks[0].Order = append(trucks[0].Order, out...)
 	}
 	drifts := []string{}
 	if p.Rest != nil {
@@ -180,6 +193,7 @@ type truckLine struct {
 	Loads         []loadLine
 	Next          int
 	Done          int
+	Order         []orderLine
 }
 
 type stopLine struct {
@@ -197,7 +211,7 @@ type loadLine struct {
 
 func lineOf(p *plan.Plan, i int, work *workedDay) truckLine {
 	t := &p.Trucks[i]
-	out := truckLine{N: i + 1, Truck: t.Truck, Start: plan.Clock(t.Start), Finish: plan.Clock(t.Finish), Next: work.next(p, t.Truck)}
+	out := truckLine{N: i + 1, Truck: t.Truck, Start: plan.Clock(t.Start), Finish: plan.Clock(t.Finish), Next: work.next(p, t.Truck), Order: orderOf(p, t.Truck)}
 	for k := range p.Stops {
 		st := &p.Stops[k]
 		if st.Truck != t.Truck {
@@ -335,11 +349,38 @@ func (s *Server) stopMap(w http.ResponseWriter, r *http.Request) error {
 	if err := draw.MapSVG(&b, sheet.PassMap(&st.Map, &st.Passes, p.Units), mapWide, mapHigh); err != nil {
 		return err
 	}
+	drawing(w, b.Bytes())
+	return nil
+}
+
+// truckMap is the overview of a truck's drives.
+func (s *Server) truckMap(w http.ResponseWriter, r *http.Request) error {
+	p, truck, err := s.atTruck(r)
+	if err != nil {
+		return err
+	}
+	o, err := sheet.TruckOverview(p, truck)
+	if err != nil {
+		return err
+	}
+	sheets, err := draw.LayoutOverview(o, overviewWide, overviewHigh)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := sheets.SVG(&b, 1); err != nil {
+		return err
+	}
+	drawing(w, b.Bytes())
+	return nil
+}
+
+// drawing sends a drawing of a plan, which never changes. Its policy lets it have its own styles and nothing else.
+func drawing(w http.ResponseWriter, svg []byte) {
 	w.Header().Set("Content-Type", "image/svg+xml")
 	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'")
 	w.Header().Set("Cache-Control", "private, max-age=86400")
-	_, _ = w.Write(b.Bytes())
-	return nil
+	_, _ = w.Write(svg)
 }
 
 func (s *Server) sheetsPDF(w http.ResponseWriter, r *http.Request) error {

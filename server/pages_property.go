@@ -15,6 +15,7 @@ import (
 type lot struct {
 	shownItem
 	Facts propertyFacts
+	At    string // longitude and latitude of its middle, "" for none
 }
 
 func lots(items []Item) ([]lot, error) {
@@ -23,6 +24,10 @@ func lots(items []Item) ([]lot, error) {
 		l := lot{shownItem: shown(it)}
 		if err := json.Unmarshal(it.Facts, &l.Facts); err != nil {
 			return nil, err
+		}
+		if it.Bounds != nil {
+			c := it.Bounds.Center()
+			l.At = strconv.FormatFloat(c.Lon(), 'f', 6, 64) + "," + strconv.FormatFloat(c.Lat(), 'f', 6, 64)
 		}
 		out = append(out, l)
 	}
@@ -126,13 +131,21 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 
 // centre is where a map begins on which nothing is drawn: at the yard.
 func (p *parts) centre() string {
+	if at := p.yard(); at != "" {
+		return at + ",15"
+	}
+	return ""
+}
+
+// yard is its longitude and latitude, "" when it is not entered.
+func (p *parts) yard() string {
 	var y struct {
 		At struct{ Lon, Lat float64 } `json:"at"`
 	}
 	if json.Unmarshal(p.head["yard"], &y) != nil || y.At.Lon == 0 && y.At.Lat == 0 {
 		return ""
 	}
-	return strconv.FormatFloat(y.At.Lon, 'f', -1, 64) + "," + strconv.FormatFloat(y.At.Lat, 'f', -1, 64) + ",15"
+	return strconv.FormatFloat(y.At.Lon, 'f', -1, 64) + "," + strconv.FormatFloat(y.At.Lat, 'f', -1, 64)
 }
 
 // accountForm changes what is known of a property besides its ground.

@@ -22,6 +22,8 @@ type askedDay struct {
 	End   string      `json:"end,omitempty"`
 	Stops []askedStop `json:"stops"`
 	Off   []string    `json:"off,omitempty"`
+	// Orders are fixed by hand; a truck that has one does these stops, in this order, and no other.
+	Orders []askedOrder `json:"orders,omitempty"`
 }
 
 // askedStop is a stop; what it does not say its property's account does.
@@ -105,6 +107,9 @@ func (s *Server) compose(ctx context.Context, a *askedDay) (*composed, error) {
 	}
 	if len(a.Off) > 0 {
 		entries["off"] = a.Off
+	}
+	if len(a.Orders) > 0 {
+		entries["orders"] = a.Orders
 	}
 	if record, err := s.recordBefore(ctx); err != nil {
 		return nil, err

@@ -125,8 +125,8 @@
   document.addEventListener("tankful:saved", e => { for (const i of document.getElementsByName("version")) i.value = e.detail.version; });
 
   // --- planning: what the server says as it goes
-  async function plan(url, body) {
-    const bar = $("#planning"), said = $("#planned"), box = $("#plan-refused"), stop = $("#give-up"), away = new AbortController();
+  async function plan(form, url, body) {
+    const [bar, said, box, stop] = ["progress", ".making", ".refused", ".give-up"].map(s => form.querySelector(s)), away = new AbortController();
     bar.hidden = stop.hidden = false; box.hidden = true;
     stop.onclick = () => away.abort();
     try {
@@ -159,11 +159,29 @@
     const stops = () => Array.from(day.querySelectorAll("input[name=stop]:checked"));
     const count = () => { $("#chosen").textContent = stops().length + " chosen"; };
     day.addEventListener("change", count); count();
-    for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; count(); });
-    day.addEventListener("submit", ev => { ev.preventDefault(); plan("/api/plans", { date: day.dataset.date, stops: stops().map(i => ({ property: i.value })), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
+    for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; day.dispatchEvent(new Event("change")); });
+    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: day.dataset.date, stops: stops().map(i => ({ property: i.value })), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
   }
   const rest = $("#plan-rest");
-  if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan("/api/plans/" + rest.dataset.plan + "/rest", {}); });
+  if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan(rest, "/api/plans/" + rest.dataset.plan + "/rest", {}); });
+  const order = $("#plan-order");
+  if (order) {
+    order.addEventListener("click", ev => {
+      const b = ev.target.closest("[data-step]");
+      if (!b) return;
+      const li = b.closest("li"), other = b.dataset.step < 0 ? li.previousElementSibling : li.nextElementSibling;
+      if (other) { if (b.dataset.step < 0) other.before(li); else other.after(li); }
+      b.focus();
+    });
+    for (const s of order.querySelectorAll("[data-to]")) s.addEventListener("change", () => {
+      const to = Array.from(order.querySelectorAll("[data-truck]")).find(f => f.dataset.truck === s.value);
+      to.querySelector("ol").append(s.closest("li")); s.focus();
+    });
+    const send = orders => plan(order, "/api/plans/" + order.dataset.plan + "/order", { orders });
+    order.addEventListener("submit", ev => { ev.preventDefault(); send(Array.from(order.querySelectorAll("[data-truck]"), f => ({ truck: f.dataset.truck, stops: Array.from(f.querySelectorAll("[data-stop]"), l => l.dataset.stop) }))); });
+    const free = $("#order-free");
+    if (free) free.addEventListener("click", () => send([]));
+  }
   const record = $("#to-record");
   if (record) record.addEventListener("submit", async ev => {
     ev.preventDefault();

@@ -1,4 +1,5 @@
-// The map on which a property's outlines are drawn and corrected. It starts on the element with the ID "ground", when the page has one.
+// The map on which a property's outlines are drawn and corrected. It starts on the element with the ID "ground", when the page has one; the map of a day's stops
+// on "stops-map".
 
 import Map from "ol/Map.js";
 import MouseWheelZoom from "ol/interaction/MouseWheelZoom.js";
@@ -17,6 +18,7 @@ import { Looks } from "./looks.js";
 import { buttons, layOut } from "./panel.js";
 import { readPictures, underlays } from "./underlay.js";
 import { Save } from "./save.js";
+import { startStops } from "./stops.js";
 import { Table } from "./table.js";
 import { Tools } from "./tools.js";
 import { Walk } from "./walk.js";
@@ -99,3 +101,5 @@ function begin(view, text) {
 
 const root = document.getElementById("ground");
 if (root) start(root);
+const stops = document.getElementById("stops-map");
+if (stops) startStops(stops);

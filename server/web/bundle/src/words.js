@@ -152,6 +152,17 @@ export const words = {
   bringDone: (/** @type {number} */ n, /** @type {string} */ name) => `${n === 1 ? "1 outline" : `${n} outlines`} of ${name} put on the map. Not saved yet.`,
   bringProblems: (/** @type {string} */ name) => `What was found in ${name}`,
 
+  // the map of a day's stops
+  yard: "Yard",
+  stopsLabel: "Map of the stops. Arrow keys move it, plus and minus bring it nearer or farther. The list below has the same stops.",
+  stopIn: (/** @type {string} */ name) => `${name} is chosen.`,
+  stopOut: (/** @type {string} */ name) => `${name} is not chosen any more.`,
+  stopNot: (/** @type {string} */ name) => `${name} is not measured yet.`,
+  stopsIn: (/** @type {number} */ n) => n === 1 ? "1 stop is chosen." : `${n} stops are chosen.`,
+  byBox: "Choose by a box",
+  byBoxHint: "Drag from corner to corner over the stops.",
+  onlyHere: "List only what the map shows",
+
   // pictures under the map
   under: "Pictures under the map",
   street: "Map from the tile server",
