@@ -310,6 +310,15 @@ func (a *api) properties() {
 		out, err := a.s.live(ctx, in.RawBody)
 		return &struct{ Body *liveMeasure }{out}, err
 	}, large)
+	op(a, "POST", "/api/tape", "sum-tape", "Adds up what was measured with a tape or a wheel, in lines as tankful tape reads them, without keeping it; kept it is account.tape of a property", func(ctx context.Context, in *struct {
+		Body struct {
+			Text     string `json:"text"`
+			Accuracy string `json:"accuracy,omitempty"`
+		}
+	}) (*struct{ Body tapeSum }, error) {
+		out, err := a.s.sumTape(ctx, in.Body.Text, in.Body.Accuracy)
+		return &struct{ Body tapeSum }{out}, err
+	})
 	op(a, "POST", "/api/read", "read-file", "Reads a file of outlines in any format that tankful measure takes", func(_ context.Context, in *struct {
 		Name    string `query:"name" required:"true" maxLength:"200"`
 		RawBody []byte `contentType:"application/octet-stream"`

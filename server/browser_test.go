@@ -172,6 +172,20 @@ func TestSalesInBrowser(t *testing.T) {
 			}
 		}
 	}
+	// Sending: a phone is given the PDF; a browser that sends no files keeps it and begins a letter.
+	var given struct {
+		Name, Type string
+		Size       int
+	}
+	run(t, ctx, chromedp.Evaluate(`(() => { navigator.canShare = w => w.files.length === 1; navigator.share = async w => { const f = w.files[0]; window.given = { Name: f.name, Type: f.type, Size: f.size }; }; })()`, nil), chromedp.Click(`[data-send]`, chromedp.ByQuery), chromedp.WaitVisible(`.sent:not(:empty)`, chromedp.ByQuery), chromedp.Evaluate(`window.given`, &given))
+	if given.Name != "quote-kelp-circle-8.pdf" || given.Type != "application/pdf" || given.Size < len(file)*9/10 {
+		t.Errorf("the phone is given %+v, and the PDF has %d bytes", given, len(file))
+	}
+	var letter string
+	run(t, ctx, chromedp.Evaluate(`(() => { navigator.canShare = undefined; document.querySelector(".sent").textContent = ""; })()`, nil), chromedp.Click(`[data-send]`, chromedp.ByQuery), chromedp.WaitVisible(`.sent a`, chromedp.ByQuery), chromedp.Evaluate(`document.querySelector(".sent a").href`, &letter))
+	if !strings.HasPrefix(letter, "mailto:?subject=Quote%20for%208%20Kelp%20Circle") {
+		t.Errorf("the letter begins %s", letter)
+	}
 	run(t, ctx, chromedp.Click(`button[value=sent]`, chromedp.ByQuery), chromedp.WaitVisible(`.said`, chromedp.ByQuery), chromedp.Click(`button[value=accepted]`, chromedp.ByQuery), chromedp.WaitVisible(`.said`, chromedp.ByQuery), chromedp.Sleep(500*time.Millisecond), chromedp.Text(`main`, &text, chromedp.ByQuery))
 	if !strings.Contains(text, "accepted: Basic") {
 		t.Errorf("accepted: %.300s", text)
@@ -295,6 +309,18 @@ func TestEstimatorInBrowser(t *testing.T) {
 	if said != "Saved as measuring 2" {
 		t.Errorf("after keeping the page says %q", said)
 	}
+	var rows int
+	run(t, ctx, chromedp.Evaluate(`document.querySelectorAll("#measurings tbody tr").length`, &rows))
+	if rows != 2 {
+		t.Errorf("after the second measuring the list has %d", rows)
+	}
+	// By tape: a shape is put in, and the server adds it up beside the outlines.
+	var taped string
+	run(t, ctx, chromedp.Click(`#tape summary`, chromedp.ByQuery), chromedp.Click(`#tape [data-line^=front]`, chromedp.ByQuery), chromedp.WaitVisible(`#tape [data-summed] dd`, chromedp.ByQuery), chromedp.Text(`#tape [data-summed] dd`, &taped, chromedp.ByQuery))
+	if taped != "4,500 sq ft" {
+		t.Errorf("90 ft x 50 ft by tape: %s", taped)
+	}
+	shot(t, ctx, "tape-1440")
 	_, body := est.do("GET", "/api/properties/9-tern-way", nil, nil, 200)
 	list, found := intake.Read("9-tern-way.geojson", body, intake.Options{})
 	if found.HasErrors() || len(list) != 1 || len(list[0].Outlines) != 3 {

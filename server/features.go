@@ -214,7 +214,7 @@ func asFeature(it Item) (json.RawMessage, error) {
 		}
 	}
 	members := map[string]any{"name": it.Name, "version": it.Version, "state": it.State, "net": f.Net, "plus_minus": f.PlusMinus}
-	if it.State == "measured" {
+	if it.State == stateMeasured {
 		members["net_m2"] = float64(f.Measure.Net)
 	}
 	return mustJSON(map[string]any{"type": "Feature", "id": it.ID, "geometry": map[string]any{"type": "GeometryCollection", "geometries": shapes}, "properties": members}), nil

@@ -147,11 +147,19 @@ func (s *Server) quote(ctx context.Context, a *askedQuote, key, by string) ([]It
 		if err != nil {
 			return nil, nil, err
 		}
+		versions[id] = it.Version
+		if it.State == stateTaped {
+			x, err := quotedByTape(&it, p)
+			if err != nil {
+				return nil, nil, err
+			}
+			list = append(list, x)
+			continue
+		}
 		site, found := s.measured(id, it.Body, p.accuracy())
 		if site == nil || found.HasErrors() {
 			return nil, nil, found.Err()
 		}
-		versions[id] = it.Version
 		list = append(list, offer.Property{ID: id, Name: it.Name, Net: site.NetArea, Site: site, Where: it.Name})
 	}
 	q, found := b.Make(list, asked)
@@ -167,6 +175,19 @@ func (s *Server) quote(ctx context.Context, a *askedQuote, key, by string) ([]It
 	}
 	out, err := s.Store.Save(ctx, key, changes...)
 	return out, found, err
+}
+
+// quotedByTape is a property of which only an area is known.
+func quotedByTape(it *Item, p *parts) (offer.Property, error) {
+	var g ground
+	if err := json.Unmarshal(it.Body, &g); err != nil {
+		return offer.Property{}, fmt.Errorf("read property %q: %w", it.ID, err)
+	}
+	t, ps := taped(g.Account.Tape, g.Account.TapeAccuracy, p.units())
+	if t == nil {
+		return offer.Property{}, orFailed(ps)
+	}
+	return offer.Property{ID: it.ID, Name: it.Name, Net: t.Net, Where: it.Name}, nil
 }
 
 func orFailed(ps problem.List) error {

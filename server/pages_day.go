@@ -251,7 +251,7 @@ func (s *Server) truckPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	n, _ := strconv.Atoi(mux.Vars(r)["truck"]) // atTruck has looked at it
-	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Line": lineOf(p, n-1, work), "Loads": blocks, "Twice": work.Twice, "Rest": p.Rest != nil})
+	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Date": p.Date, "Line": lineOf(p, n-1, work), "Loads": blocks, "Twice": work.Twice, "Rest": p.Rest != nil})
 }
 
 // fragments are the pages of a document as HTML, kept under a key that is the document's alone.

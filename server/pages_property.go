@@ -1,8 +1,10 @@
 package server
 
 import (
+	"context"
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -14,8 +16,8 @@ import (
 // lot is a property in a list.
 type lot struct {
 	shownItem
-	Facts propertyFacts
-	At    string // longitude and latitude of its middle, "" for none
+	Facts  propertyFacts
+	Middle string // longitude and latitude, "" for none
 }
 
 func lots(items []Item) ([]lot, error) {
@@ -27,7 +29,7 @@ func lots(items []Item) ([]lot, error) {
 		}
 		if it.Bounds != nil {
 			c := it.Bounds.Center()
-			l.At = strconv.FormatFloat(c.Lon(), 'f', 6, 64) + "," + strconv.FormatFloat(c.Lat(), 'f', 6, 64)
+			l.Middle = strconv.FormatFloat(c.Lon(), 'f', 6, 64) + "," + strconv.FormatFloat(c.Lat(), 'f', 6, 64)
 		}
 		out = append(out, l)
 	}
@@ -51,6 +53,7 @@ func (s *Server) routesProperties() {
 	})
 	s.page("GET", "/properties/{id}", s.propertyPage)
 	s.page("POST", "/properties/{id}", s.accountForm)
+	s.page("POST", "/properties/{id}/tape", s.tapeForm)
 }
 
 func (s *Server) startPage(w http.ResponseWriter, r *http.Request) error {
@@ -63,7 +66,7 @@ func (s *Server) startPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	mend, err := s.Store.Items(r.Context(), Query{Kind: Properties, State: "to be mended", Limit: 20})
+	mend, err := s.Store.Items(r.Context(), Query{Kind: Properties, State: stateMend, Limit: 20})
 	if err != nil {
 		return err
 	}
@@ -113,6 +116,10 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	data := map[string]any{"ID": id, "Version": it.Version, "Account": g.Account, "History": history, "Mixes": p.items[Mixes], "Center": p.centre()}
+	if g.Account.Tape != "" {
+		t, ps := taped(g.Account.Tape, g.Account.TapeAccuracy, p.units())
+		data["Taped"] = tapeSumOf(t, ps, p.units())
+	}
 	if was, err := strconv.ParseInt(r.URL.Query().Get("was"), 10, 64); err == nil {
 		c, err := s.difference(r.Context(), id, was, it.Version)
 		if err != nil {
@@ -126,6 +133,7 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		data["Was"], data["Difference"] = was, lines
 	}
+	data["Shapes"] = tapeShapes[p.units()]
 	return s.show(w, r, http.StatusOK, "property", it.Name, data)
 }
 
@@ -155,7 +163,16 @@ func (s *Server) accountForm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &refusal{Status: http.StatusBadRequest, Title: "the form is not whole", Detail: "Open the page again."}
 	}
-	it, err := s.Store.Version(r.Context(), Properties, id, was)
+	err = s.changeAccount(r.Context(), id, was, func(a *account) error { return a.fill(r.PostForm) })
+	if err != nil {
+		return err
+	}
+	return s.then(w, r, "Saved.", "/properties/"+id)
+}
+
+// changeAccount keeps a property with its account changed by f.
+func (s *Server) changeAccount(ctx context.Context, id string, was int64, f func(*account) error) error {
+	it, err := s.Store.Version(ctx, Properties, id, was)
 	if err != nil {
 		return err
 	}
@@ -167,8 +184,16 @@ func (s *Server) accountForm(w http.ResponseWriter, r *http.Request) error {
 	if err := json.Unmarshal(it.Body, &g); err != nil {
 		return err
 	}
-	a := g.Account
-	f := r.PostForm
+	if err := f(&g.Account); err != nil {
+		return err
+	}
+	whole["account"] = mustJSON(g.Account)
+	_, _, err = s.saveProperty(ctx, id, mustJSON(whole), was, "", person(ctx).ID)
+	return err
+}
+
+// fill takes an account's form.
+func (a *account) fill(f url.Values) (err error) {
 	a.Name, a.Notes, a.SetUp, a.Due, a.Words = strings.TrimSpace(f.Get("name")), strings.TrimSpace(f.Get("notes")), strings.TrimSpace(f.Get("set_up")), f.Get("due"), strings.TrimSpace(f.Get("words"))
 	a.Mixes = f["mixes"]
 	a.EveryDays = 0
@@ -177,9 +202,5 @@ func (s *Server) accountForm(w http.ResponseWriter, r *http.Request) error {
 			return &refusal{Status: http.StatusUnprocessableEntity, Title: "the interval is no number of days", Detail: "Write days, for example 28."}
 		}
 	}
-	whole["account"] = mustJSON(a)
-	if _, _, err := s.saveProperty(r.Context(), id, mustJSON(whole), was, "", person(r.Context()).ID); err != nil {
-		return err
-	}
-	return s.then(w, r, "Saved.", "/properties/"+id)
+	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/gorilla/mux"
@@ -81,11 +82,12 @@ func (s *Server) quotesPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	data := map[string]any{"Quotes": list, "Search": v.Get("search"), "State": v.Get("state"), "States": quoteStates, "Words": v.Get("words"), "Key": randomText(12), "More": page.More}
-	found, err := s.Store.Items(r.Context(), Query{Kind: Properties, Search: v.Get("words"), State: "measured", Limit: 60})
+	found, err := s.Store.Items(r.Context(), Query{Kind: Properties, Search: v.Get("words"), Limit: 60})
 	if err != nil {
 		return err
 	}
-	if data["Lots"], err = lots(found.Items); err != nil {
+	known := slices.DeleteFunc(found.Items, func(it Item) bool { return it.State == stateMend })
+	if data["Lots"], err = lots(known); err != nil {
 		return err
 	}
 	b, _, err := s.book(r.Context())

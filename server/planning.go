@@ -138,6 +138,9 @@ func (s *Server) composeStop(ctx context.Context, c *composed, x *askedStop, whe
 	if err := json.Unmarshal(it.Body, &g); err != nil {
 		return nil, fmt.Errorf("read property %q: %w", it.ID, err)
 	}
+	if it.State == stateTaped {
+		ps.Errorf("no-outlines", where, "Draw its outlines on the property's page: passes are laid on them.", "%s is measured by tape alone", it.Name)
+	}
 	c.files[it.ID+".geojson"] = it.Body
 	c.kept.Outlines[it.ID] = it.Version
 	stop := map[string]any{"outline": it.ID + ".geojson", "property": it.ID, "name": it.Name}

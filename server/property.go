@@ -26,7 +26,10 @@ type propertyFacts struct {
 	Net       string       `json:"net"`        // as printed
 	PlusMinus string       `json:"plus_minus"` // as printed
 	Measure   plan.Measure `json:"measure"`
-	Engine    string       `json:"engine"`
+	// Tape is the area by tape, as printed, TapeNote how far that is from the outlines.
+	Tape     string `json:"tape,omitempty"`
+	TapeNote string `json:"tape_note,omitempty"`
+	Engine   string `json:"engine"`
 }
 
 // account is what is known of a property besides its ground: the member "account" of its GeoJSON. Its stops take notes, set-up, window and mixes from it.
@@ -40,6 +43,9 @@ type account struct {
 	Due       string `json:"due,omitempty"`
 	EveryDays int    `json:"every_days,omitempty"`
 	Words     string `json:"words,omitempty"` // to be found by
+	// Tape is what was measured with a tape or a wheel, in lines as tankful tape reads them, TapeAccuracy how well a length is known.
+	Tape         string `json:"tape,omitempty"`
+	TapeAccuracy string `json:"tape_accuracy,omitempty"`
 }
 
 // ground is a property's GeoJSON, decoded as far as the server has to look into it.
@@ -141,7 +147,10 @@ func checkAccount(id string, a *account) (ps problem.List) {
 	if len(a.Name) > 200 || len(a.Notes) > 4000 || len(a.Words) > 2000 {
 		ps.Errorf("text-too-long", where, "Shorten the text.", "a name has at most 200 letters, notes 4,000, words 2,000")
 	}
-	if strings.ContainsRune(a.Name+a.Notes+a.Words+a.Due, 0) {
+	if len(a.Tape) > mostTape || len(a.TapeAccuracy) > 40 {
+		ps.Errorf("text-too-long", where+".tape", "Shorten the text.", "what was taped has at most %d letters", mostTape)
+	}
+	if strings.ContainsRune(a.Name+a.Notes+a.Words+a.Due+a.Tape+a.TapeAccuracy, 0) {
 		ps.Errorf("text-invalid", where, "Take the character out.", "the text holds a zero character")
 	}
 	return ps
@@ -162,7 +171,7 @@ func (s *Server) propertyItem(id string, data []byte, p *parts, by string) (Item
 	if ps = checkAccount(id, &g.Account); ps.HasErrors() {
 		return Item{}, ps
 	}
-	it := Item{Kind: Properties, ID: id, Name: orWord(g.Account.Name, id), Words: g.Account.Words, Due: g.Account.Due, State: "measured", Body: body, By: by, At: s.Now()}
+	it := Item{Kind: Properties, ID: id, Name: orWord(g.Account.Name, id), Words: g.Account.Words, Due: g.Account.Due, State: stateMeasured, Body: body, By: by, At: s.Now()}
 	site, found := s.measured(id, body, p.accuracy())
 	facts := propertyFacts{Net: "not measured", Engine: s.Engine, Measure: plan.Measure{ID: id, Name: it.Name, Problems: found}}
 	if site != nil {
@@ -174,9 +183,18 @@ func (s *Server) propertyItem(id string, data []byte, p *parts, by string) (Item
 		it.Bounds = boundsOf(site.Property)
 	}
 	if found.HasErrors() || site == nil {
-		it.State = "to be mended"
+		it.State = stateMend
 	} else {
 		facts.Net, facts.PlusMinus = p.units().Area(site.NetArea), p.units().Area(site.PlusMinus)
+	}
+	if g.Account.Tape != "" {
+		drawn := len(g.Features) > 0
+		state, told := facts.byTape(&g.Account, drawn, it.State == stateMeasured, p.units())
+		if state != "" {
+			it.State, found = state, nil // nothing is drawn, and that is no fault
+		}
+		found = append(found, told...)
+		facts.Measure.Problems = found
 	}
 	it.Facts = mustJSON(facts)
 	return it, found

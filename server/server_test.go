@@ -38,6 +38,7 @@ type visitor struct {
 	t    *testing.T
 	at   string
 	http *http.Client
+	log  *bytes.Buffer
 }
 
 // clock is the demo's day, in the morning.
@@ -86,7 +87,7 @@ func (o *office) visitor() *visitor {
 	if err != nil {
 		o.t.Fatal(err)
 	}
-	return &visitor{o.t, o.http.URL, &http.Client{Jar: jar}}
+	return &visitor{o.t, o.http.URL, &http.Client{Jar: jar}, o.log}
 }
 
 // with invites somebody with a role, who joins.
@@ -119,6 +120,9 @@ func (v *visitor) do(method, path string, head map[string]string, body io.Reader
 		v.t.Fatal(err)
 	}
 	if want != 0 && answer.StatusCode != want {
+		if answer.StatusCode == 500 && v.log != nil {
+			v.t.Log(v.log)
+		}
 		v.t.Fatalf("%s %s: %d, want %d: %.2000s", method, path, answer.StatusCode, want, text)
 	}
 	return answer, text

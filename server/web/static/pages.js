@@ -121,8 +121,62 @@
   }
   for (const b of all("[data-more]")) { b.hidden = false; b.addEventListener("click", () => more(b.dataset.more).focus()); }
 
+  // --- a PDF goes out by what the phone or the computer sends with; where it can send no file, the file is kept and a letter is begun
+  for (const b of all("[data-send]")) {
+    const said = b.closest("section, main").querySelector(".sent");
+    b.hidden = false;
+    b.addEventListener("click", async () => {
+      b.disabled = true;
+      try {
+        const r = await fetch(b.dataset.send);
+        if (!r.ok) throw new Error(r.status);
+        const file = new File([await r.blob()], b.dataset.file, { type: "application/pdf" }), what = { files: [file], title: b.dataset.about, text: b.dataset.text || b.dataset.about };
+        if (navigator.canShare && navigator.canShare(what)) { await navigator.share(what); said.textContent = "Given to what you chose."; return; }
+        const a = make("a"); a.href = URL.createObjectURL(file); a.download = file.name; a.click();
+        setTimeout(() => URL.revokeObjectURL(a.href), 60000);
+        const letter = make("a", "Begin a letter"); letter.className = "button";
+        letter.href = "mailto:?subject=" + encodeURIComponent(b.dataset.about) + "&body=" + encodeURIComponent((b.dataset.text || "") + "\n");
+        said.replaceChildren(file.name + " is among your downloads: attach it. ", letter);
+      } catch (e) { said.textContent = e.name === "AbortError" ? "Not sent." : "The server does not answer. Try again."; } finally { b.disabled = false; }
+    });
+  }
+
+  // --- lengths by tape: the server adds them up as they are written
+  const tape = $("form[data-sum]");
+  if (tape) {
+    const text = tape.elements.tape, out = tape.querySelector("[data-summed]");
+    let timer = 0, asked = 0;
+    const sum = async () => {
+      const n = ++asked;
+      if (!text.value.trim()) { out.replaceChildren(); return; }
+      try {
+        const r = await fetch(tape.dataset.sum, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ text: text.value, accuracy: tape.elements.accuracy.value.trim() }) }), x = await r.json();
+        if (n !== asked) return;
+        const dl = make("dl"), lines = make("ul"), wrong = make("ul");
+        dl.className = "figures"; wrong.className = "problems";
+        for (const f of x.figures || []) { const d = make("div"); d.append(make("dt", f.label), make("dd", f.value)); if (f.note) { const note = make("dd", f.note); note.className = "note"; d.append(note); } dl.append(d); }
+        for (const l of x.lines || []) lines.append(make("li", (l.name ? l.name + ": " : "") + l.working + (l.note ? ", " + l.note : "")));
+        for (const p of x.problems || []) wrong.append(problem(p));
+        out.replaceChildren(dl, lines, wrong);
+      } catch { /* no signal: it is added up when it is kept */ }
+    };
+    tape.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(sum, 400); });
+    for (const b of tape.querySelectorAll("[data-line]")) b.addEventListener("click", () => {
+      const was = text.value.trimEnd();
+      text.value = (was ? was + "\n" : "") + b.dataset.line;
+      text.focus(); text.setSelectionRange(text.value.length - b.dataset.line.length, text.value.length); sum();
+    });
+  }
+  function problem(p) { const li = make("li"); li.className = p.severity; li.append(make("b", p.where), " " + p.what + " ", make("i", p.fix)); return li; }
+
   // a measuring that the map has saved is the one that the account's form changes
-  document.addEventListener("tankful:saved", e => { for (const i of document.getElementsByName("version")) i.value = e.detail.version; });
+  document.addEventListener("tankful:saved", async e => {
+    for (const i of document.getElementsByName("version")) i.value = e.detail.version;
+    try { // the list of measurings has one more
+      const now = new DOMParser().parseFromString(await (await fetch(location.pathname)).text(), "text/html").getElementById("measurings");
+      if (now) $("#measurings").replaceWith(now);
+    } catch { /* it stands there when the page is opened again */ }
+  });
 
   // --- planning: what the server says as it goes
   async function plan(form, url, body) {
@@ -151,7 +205,7 @@
   function refused(box, x) {
     box.replaceChildren(make("h2", x.title), make("p", x.detail || ""));
     const ul = make("ul"); ul.className = "problems";
-    for (const p of x.problems || []) { const li = make("li"); li.className = p.severity; li.append(make("b", p.where), " " + p.what + " ", make("i", p.fix)); ul.append(li); }
+    for (const p of x.problems || []) ul.append(problem(p));
     box.append(ul); box.hidden = false;
   }
   const day = $("#plan-day");
