@@ -13,6 +13,7 @@ import (
 	"github.com/danielgtaylor/huma/v2/adapters/humamux"
 
 	"tankful/plan"
+	"tankful/server/picture"
 )
 
 // once: huma has one function for all APIs of a program that makes its errors.
@@ -310,6 +311,30 @@ func (a *api) properties() {
 		out, err := a.s.live(ctx, in.RawBody)
 		return &struct{ Body *liveMeasure }{out}, err
 	}, large)
+	op(a, "GET", "/api/properties/{id}/pictures", "pictures", "The pictures that lie under a property's outlines", func(ctx context.Context, in *ItemPath) (*struct{ Body []shownPicture }, error) {
+		list, err := a.s.pictures(ctx, in.ID)
+		return &struct{ Body []shownPicture }{list}, err
+	})
+	op(a, "POST", "/api/properties/{id}/pictures", "add-picture", "Puts a picture under the outlines: a PNG or JPEG with the text of its world file, or a GeoTIFF. It is warped onto degrees once", func(ctx context.Context, in *struct {
+		ItemPath
+		Key  string `header:"Idempotency-Key"`
+		Body struct {
+			Name        string `json:"name" maxLength:"200"`
+			Data        []byte `json:"data" doc:"the file, in base64"`
+			World       string `json:"world,omitempty" maxLength:"4096"`
+			Coordinates string `json:"coordinates,omitempty" doc:"EPSG:26915, UTM 15N, or the text of a .prj file; degrees without"`
+		}
+	}) (*struct{ Body shownPicture }, error) {
+		h := ChangeHead{Key: in.Key}
+		p, err := a.s.addPicture(ctx, in.ID, picture.Source{Name: in.Body.Name, Data: in.Body.Data, World: in.Body.World, Coordinates: in.Body.Coordinates}, h.key(ctx), who(ctx))
+		return &struct{ Body shownPicture }{p}, err
+	}, func(o *huma.Operation) { o.MaxBodyBytes = mostPicture })
+	op(a, "DELETE", "/api/properties/{id}/pictures/{picture}", "drop-picture", "Takes a picture away", func(ctx context.Context, in *struct {
+		ItemPath
+		Picture string `path:"picture" maxLength:"64"`
+	}) (*nothing, error) {
+		return nil, a.s.dropPicture(ctx, in.ID, in.Picture, who(ctx))
+	})
 	op(a, "POST", "/api/tape", "sum-tape", "Adds up what was measured with a tape or a wheel, in lines as tankful tape reads them, without keeping it; kept it is account.tape of a property", func(ctx context.Context, in *struct {
 		Body struct {
 			Text     string `json:"text"`

@@ -16,6 +16,7 @@ import (
 	"tankful/calc/unit"
 	"tankful/geo"
 	"tankful/geo/intake"
+	"tankful/server"
 )
 
 // browser starts Chromium; the test is skipped where there is none. Whatever a page's script throws, and whatever the policy of the page forbids, fails the test.
@@ -269,6 +270,40 @@ func TestPlannerInBrowser(t *testing.T) {
 			shot(t, ctx, name+"-"+map[int64]string{390: "390", 768: "768", 1440: "1440"}[width])
 		}
 	}
+}
+
+// An estimator puts a picture with its world file under a lawn: it is drawn under the outlines, where the world file says.
+func TestPictureInBrowser(t *testing.T) {
+	if slow {
+		return
+	}
+	o := newOffice(t, func(c *server.Config) { c.Under = []server.Tiles{town{}} })
+	o.with("estimator")
+	ctx := browser(t, 1440, 1000)
+	enter(t, ctx, o, "estimator")
+	data, world := plot(t)
+	dir := t.TempDir()
+	for name, text := range map[string]string{"lot.png": string(data), "lot.pgw": world} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/properties/gull-row-4"), chromedp.WaitVisible(`#ground .map canvas`, chromedp.ByQuery), chromedp.Click(`#pictures summary`, chromedp.ByQuery),
+		chromedp.SetUploadFiles(`input[name=picture]`, []string{filepath.Join(dir, "lot.png")}, chromedp.ByQuery), chromedp.SetUploadFiles(`input[name=world]`, []string{filepath.Join(dir, "lot.pgw")}, chromedp.ByQuery),
+		chromedp.Click(`#pictures form button.main`, chromedp.ByQuery), chromedp.WaitVisible(`.said`, chromedp.ByQuery), chromedp.WaitVisible(`.underlays`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond))
+	var rows string
+	var loaded string
+	run(t, ctx, chromedp.Text(`.underlays`, &rows, chromedp.ByQuery), chromedp.Evaluate(`tankfulMap.map.getLayers().getArray().filter(l => l.getSource().getImageExtent).map(l => l.getVisible() + " " + l.getSource().getState() + " " + l.getSource().image?.getState?.()).join()`, &loaded))
+	if !strings.Contains(rows, "lot.png") || !strings.Contains(rows, "Town from the air") || !strings.HasPrefix(loaded, "true ready") {
+		t.Errorf("under the map: %q, the picture is %q", rows, loaded)
+	}
+	// Where the picture is light, the map is not the plain ground: a pixel of it well outside of the lawn is looked at.
+	var px [4]int
+	run(t, ctx, chromedp.Evaluate(`(() => { const m = tankfulMap.map; const c = document.querySelector("#ground .map canvas"), b = m.getPixelFromCoordinate([-41.1899 * 20037508.342789244 / 180, Math.log(Math.tan(Math.PI / 4 + 38.5092 * Math.PI / 360)) * 6378137]), k = c.width / m.getSize()[0]; return Array.from(c.getContext("2d").getImageData(b[0] * k, b[1] * k, 1, 1).data); })()`, &px))
+	if px[3] == 0 || px[1] < 100 {
+		t.Errorf("a pixel of the picture is %v on the map", px)
+	}
+	shot(t, ctx, "picture-1440")
 }
 
 // An estimator draws a lawn with two beds with the mouse, moves on by undo, keeps it, and the page has the area that measuring the exported outlines gives.

@@ -220,4 +220,5 @@ func (s *Server) routes() {
 	s.routesQuotes()
 	s.routesOutfit()
 	s.routesCatch()
+	s.routesPictures()
 }

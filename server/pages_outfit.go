@@ -51,7 +51,11 @@ func (s *Server) routesOutfit() {
 		if err != nil {
 			return err
 		}
-		return s.show(w, r, http.StatusOK, "outfit", "Outfit", map[string]any{"Shelves": shelves, "Problems": p.check()})
+		t, version, err := s.tiles(r.Context())
+		if err != nil {
+			return err
+		}
+		return s.show(w, r, http.StatusOK, "outfit", "Outfit", map[string]any{"Shelves": shelves, "Problems": p.check(), "Tiles": t, "TilesVersion": version, "Under": s.Under})
 	})
 	s.page("GET", "/outfit/{kind}/{id}", func(w http.ResponseWriter, r *http.Request) error {
 		x, err := s.entryPage(r)

@@ -134,6 +134,12 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 		data["Was"], data["Difference"] = was, lines
 	}
 	data["Shapes"] = tapeShapes[p.units()]
+	if data["Map"], err = s.underMap(w, r, id); err != nil {
+		return err
+	}
+	if data["Pictures"], err = s.pictures(r.Context(), id); err != nil {
+		return err
+	}
 	return s.show(w, r, http.StatusOK, "property", it.Name, data)
 }
 

@@ -39,6 +39,8 @@ type Config struct {
 	Address string
 	// SetUpWord is asked of whoever sets up the owner; "" makes one.
 	SetUpWord string
+	// Under are pictures cut into tiles that every map may have under it.
+	Under []Tiles
 	// Planners is how many plans are made at once, 0 for one a core.
 	Planners int
 }
@@ -62,6 +64,7 @@ type Server struct {
 	hashing  chan struct{} // one for each password that is being checked
 	planning chan struct{}
 	waiting  chan struct{}
+	placing  chan struct{} // one for each picture that is put on the map
 	metrics  *metrics
 	registry *prometheus.Registry
 	pages    *pages
@@ -90,7 +93,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.SetUpWord == "" {
 		cfg.SetUpWord = strings.ToLower(base32.StdEncoding.EncodeToString([]byte(randomText(9))[:10]))
 	}
-	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting), plans: newKept[string, *readPlan](keptPlans), sheets: newKept[string, []template.HTML](keptSheets), books: newKept[string, *offer.Book](4)}
+	s := &Server{Config: cfg, router: mux.NewRouter(), tries: newTries(cfg.Now), hashing: make(chan struct{}, 2), planning: make(chan struct{}, cfg.Planners), waiting: make(chan struct{}, mostWaiting), placing: make(chan struct{}, 1), plans: newKept[string, *readPlan](keptPlans), sheets: newKept[string, []template.HTML](keptSheets), books: newKept[string, *offer.Book](4)}
 	s.registry, s.metrics = newMetrics()
 	s.sessions = s.newSessions()
 	var err error
@@ -142,7 +145,11 @@ func (s *Server) heads(next http.Handler) http.Handler {
 			h.Set("Strict-Transport-Security", "max-age=31536000")
 		}
 		if r.Body != nil {
-			r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+			most := int64(mostBody)
+			if r.Method == http.MethodPost && strings.HasSuffix(r.URL.Path, "/pictures") {
+				most = mostPicture
+			}
+			r.Body = http.MaxBytesReader(w, r.Body, most)
 		}
 		next.ServeHTTP(w, r)
 	})

@@ -44,9 +44,9 @@ type visitor struct {
 // clock is the demo's day, in the morning.
 func clock() time.Time { return time.Date(2026, 4, 14, 6, 30, 0, 0, time.UTC) }
 
-func newOffice(t *testing.T) *office {
+func newOffice(t *testing.T, set ...func(*server.Config)) *office {
 	t.Helper()
-	o := bare(t)
+	o := bare(t, set...)
 	o.owner = o.visitor()
 	o.owner.form("/first", url.Values{"word": {word}, "id": {"olive"}, "name": {"Olive Owner"}, "password": {"a long password"}}, 200)
 	if err := o.s.TakeOver(context.Background(), demo.DayFile, demo.Files, "olive"); err != nil {
@@ -59,14 +59,18 @@ func newOffice(t *testing.T) *office {
 }
 
 // bare is a server with nothing in it.
-func bare(t *testing.T) *office {
+func bare(t *testing.T, set ...func(*server.Config)) *office {
 	t.Helper()
 	db, err := store.Folder(context.Background(), t.TempDir())
 	if err != nil {
 		t.Fatal(err)
 	}
 	o := &office{t: t, log: &bytes.Buffer{}}
-	if o.s, err = server.New(server.Config{Store: db, Log: slog.New(slog.NewJSONHandler(o.log, nil)), Now: clock, Engine: "test", SetUpWord: word}); err != nil {
+	cfg := server.Config{Store: db, Log: slog.New(slog.NewJSONHandler(o.log, nil)), Now: clock, Engine: "test", SetUpWord: word}
+	for _, f := range set {
+		f(&cfg)
+	}
+	if o.s, err = server.New(cfg); err != nil {
 		t.Fatal(err)
 	}
 	o.http = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tankful/server"
+	"tankful/server/mbtiles"
 	"tankful/server/store"
 	"tankful/testdata/demo"
 )
@@ -41,6 +42,7 @@ type serveFlags struct {
 	listen, address, tlsCert, tlsKey string
 	demo                             bool
 	planners                         int
+	under                            []string
 }
 
 func serveCommand(e *env) *cobra.Command {
@@ -50,7 +52,8 @@ func serveCommand(e *env) *cobra.Command {
 		Short: "Serve properties, days, quotes and records to people with browsers and phones",
 		Long: `Serves pages and an API for the people of one outfit, on this machine alone unless --listen
 says more. Everything is kept in one folder, or in PostgreSQL, where several servers may
-work side by side. Nothing is asked of any other machine.
+work side by side. Nothing is asked of any other machine; browsers ask one for map tiles
+only when the owner has set its address.
 
 The first start prints a set-up word, with which the owner makes an account; the owner
 invites the others. Phones keep a day's pages for places without signal only over https:
@@ -68,6 +71,7 @@ give --tls-cert and --tls-key, or put a proxy with https before it and say --add
 	fs.StringVar(&f.tlsCert, "tls-cert", "", "`file` of the certificate (PEM), for https")
 	fs.StringVar(&f.tlsKey, "tls-key", "", "`file` of its key (PEM)")
 	fs.BoolVar(&f.demo, "demo", false, "begin with the invented outfit, its properties and prices")
+	fs.StringArrayVar(&f.under, "under", nil, "`file` of map tiles (MBTiles of PNG, JPEG or WebP) to lie under every map; may be given again")
 	fs.IntVar(&f.planners, "planners", 0, "how `many` plans are made at once (default: one for each core)")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd, e) }
 	return cmd
@@ -83,8 +87,17 @@ func (f *serveFlags) run(cmd *cobra.Command, e *env) error {
 		return err
 	}
 	defer func() { _ = db.Close() }()
+	var under []server.Tiles
+	for _, name := range f.under {
+		set, err := mbtiles.Open(ctx, name)
+		if err != nil {
+			return fmt.Errorf("--under: %w", err)
+		}
+		defer func() { _ = set.Close() }()
+		under = append(under, set)
+	}
 	log := slog.New(slog.NewJSONHandler(e.err, nil))
-	s, err := server.New(server.Config{Store: db, Log: log, Engine: version(), Secure: f.tlsCert != "" || len(f.address) > 8 && f.address[:8] == "https://", Address: f.address, Planners: f.planners})
+	s, err := server.New(server.Config{Store: db, Log: log, Under: under, Engine: version(), Secure: f.tlsCert != "" || len(f.address) > 8 && f.address[:8] == "https://", Address: f.address, Planners: f.planners})
 	if err != nil {
 		return err
 	}

@@ -16,7 +16,7 @@ import { featureOf, Figures } from "./figures.js";
 import { Ground } from "./ground.js";
 import { Looks } from "./looks.js";
 import { buttons, layOut } from "./panel.js";
-import { readPictures, underlays } from "./underlay.js";
+import { underlays } from "./underlay.js";
 import { Save } from "./save.js";
 import { startStops } from "./stops.js";
 import { Table } from "./table.js";
@@ -64,7 +64,7 @@ function start(root) {
   buttons(place, { tools, walk, ground, save, looks, frame, cross, only });
   const table = new Table(ground, { show, remove: f => tools.takeAway(f), only });
   const corners = new Corners(ground, { only, look: c => { if (!view.calculateExtent().some(Number.isNaN) && !inside(view.calculateExtent(), c)) view.setCenter(c); } });
-  const under = underlays(map, { tiles: data.tiles ?? "", credit: data.credit ?? "", pictures: readPictures(data.underlay) });
+  const under = underlays(map, data);
   side.append(table.element, corners.element);
   if (!only) side.append(typedForm(ground, tools, say), new Bring(ground, { root, csrf, say, fit }).element);
   if (under) side.append(under);

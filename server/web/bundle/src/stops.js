@@ -20,7 +20,7 @@ import { defaults as interactions } from "ol/interaction/defaults.js";
 import { focusWithTabindex, shiftKeyOnly } from "ol/events/condition.js";
 import { fromLonLat, transformExtent } from "ol/proj.js";
 import { button, make, press } from "./dom.js";
-import { readPictures, underlays } from "./underlay.js";
+import { underlays } from "./underlay.js";
 import { words } from "./words.js";
 
 const nearEnough = 4; // metres a pixel below which the names stand beside the stops
@@ -84,7 +84,7 @@ export function startStops(root) {
   bar.append(byBox);
   const filter = /** @type {HTMLInputElement|null} */ (document.querySelector("input[name=box]"));
   if (filter?.form) bar.append(button(words.onlyHere, () => { filter.value = transformExtent(view.calculateExtent(), "EPSG:3857", "EPSG:4326").map(v => v.toFixed(5)).join(","); filter.form?.requestSubmit(); }));
-  const under = underlays(map, { tiles: root.dataset.tiles ?? "", credit: root.dataset.credit ?? "", pictures: readPictures(root.dataset.underlay) });
+  const under = underlays(map, root.dataset);
   if (under) root.append(under);
   Object.assign(window, { tankfulStops: { map, source } }); // for tests of the page
 }

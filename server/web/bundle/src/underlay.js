@@ -8,7 +8,7 @@ import { make } from "./dom.js";
 import { words } from "./words.js";
 
 /**
- * @typedef {{name: string, url?: string, extent?: number[], tiles?: string}} Picture
+ * @typedef {{name: string, url?: string, extent?: number[], tiles?: string, deepest?: number}} Picture
  */
 
 /**
@@ -16,7 +16,7 @@ import { words } from "./words.js";
  * @returns {import("ol/layer/Base.js").default|null}
  */
 function layerOf(p) {
-  if (p.tiles) return new TileLayer({ source: new XYZ({ url: p.tiles }) });
+  if (p.tiles) return new TileLayer({ source: new XYZ({ url: p.tiles, maxZoom: p.deepest || 19 }) }); // deeper in, the last tiles are drawn larger
   if (p.url && p.extent?.length === 4) return new ImageLayer({ source: new ImageStatic({ url: p.url, imageExtent: p.extent, projection: "EPSG:4326" }) });
   return null;
 }
@@ -24,14 +24,14 @@ function layerOf(p) {
 /**
  * Adds the layers and answers with their switches, null when there are none.
  * @param {import("ol/Map.js").default} map
- * @param {{tiles: string, credit: string, pictures: Picture[]}} of
+ * @param {DOMStringMap} data tiles, credit, deepest and underlay of the map's element
  * @returns {HTMLElement|null}
  */
-export function underlays(map, { tiles, credit, pictures }) {
+export function underlays(map, data) {
   const rows = [];
   /** @type {[string, import("ol/layer/Base.js").default|null][]} */
-  const all = pictures.map(p => [p.name, layerOf(p)]);
-  if (tiles) all.unshift([words.street, new TileLayer({ source: new XYZ({ url: tiles, attributions: credit || undefined }) })]);
+  const all = readPictures(data.underlay).map(p => [p.name, layerOf(p)]);
+  if (data.tiles) all.unshift([words.street, new TileLayer({ source: new XYZ({ url: data.tiles, maxZoom: Number(data.deepest) || 19, attributions: data.credit || undefined }) })]);
   for (const [i, [name, layer]] of all.entries()) {
     if (!layer) continue;
     layer.setZIndex(i - all.length); // below the outlines, in their order
@@ -47,7 +47,7 @@ export function underlays(map, { tiles, credit, pictures }) {
  * @param {string|undefined} json
  * @returns {Picture[]}
  */
-export function readPictures(json) {
+function readPictures(json) {
   try {
     const list = JSON.parse(json || "[]");
     return Array.isArray(list) ? list : [list];
