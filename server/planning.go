@@ -62,6 +62,7 @@ type planFacts struct {
 	Volume   string    `json:"volume"`
 	Warnings int       `json:"warnings"`
 	Rest     bool      `json:"rest,omitempty"`
+	ByHand   bool      `json:"by_hand,omitempty"`
 }
 
 // step tells how far planning has come, in words.
@@ -240,7 +241,7 @@ func (s *Server) makePlan(ctx context.Context, c *composed, key, by string, say 
 // keepPlan keeps a plan under its fingerprint.
 func (s *Server) keepPlan(ctx context.Context, p *plan.Plan, k keptPlan, key, by string) (Item, error) {
 	k.Plan = mustJSON(p)
-	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Length: unit.Time(p.Minutes) * unit.Minute, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil}
+	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Length: unit.Time(p.Minutes) * unit.Minute, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil, ByHand: p.ByHand != nil}
 	for _, t := range p.Trucks {
 		f.Trucks = append(f.Trucks, t.Truck)
 	}
