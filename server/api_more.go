@@ -53,7 +53,7 @@ func (a *api) outfit() {
 			return nil, err
 		}
 		return savedAs(it, placed(found)), nil
-	})
+	}, anyText)
 	op(a, "DELETE", "/api/outfit/{kind}/{id}", "drop-outfit-entry", "Takes an entry out of the outfit, unless something needs it", func(ctx context.Context, in *struct {
 		EntryPath
 		ChangeHead
@@ -252,7 +252,7 @@ func (a *api) offers() {
 			return nil, err
 		}
 		return savedAs(it, nil), nil
-	})
+	}, anyText)
 	op(a, "GET", "/api/quotes", "list-quotes", "Quotes; state is open, sent, accepted or declined", func(ctx context.Context, in *listIn) (*listOut, error) { return a.list(ctx, Quotes, in) })
 	op(a, "POST", "/api/quotes", "quote", "Quotes properties, each with a quote of its own", func(ctx context.Context, in *struct {
 		Key  string `header:"Idempotency-Key"`

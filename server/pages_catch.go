@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tankful/calc/problem"
@@ -13,15 +14,37 @@ import (
 
 // catchTest is the form of a catch test, as typed.
 type catchTest struct {
-	Operator, Applicator, Date, Course, Spacing, Caught, CaughtIn, Pressure, Nozzle string
-	Runs                                                                            []string
+	Operator, Applicator, Date, Course, Spacing, CaughtIn, Pressure, Nozzle string
+	Runs, Caught                                                            []string
+	// Of a spreader: its product, what it is lighter by after each walk, and where it is set.
+	Product, Setting string
+	Lost             []string
+}
+
+// ofSpreader reports whether the test is of a spreader: the applicator says so.
+func (t *catchTest) ofSpreader(p *parts) bool {
+	for _, it := range p.items[Applicators] {
+		var a struct {
+			Kind string `json:"kind"`
+		}
+		if it.Name == t.Applicator && json.Unmarshal(it.Body, &a) == nil {
+			return a.Kind == string(plan.Spreader)
+		}
+	}
+	return false
+}
+
+// applicatorLine is an applicator to choose.
+type applicatorLine struct {
+	Name   string
+	Spread bool
 }
 
 const leastRuns = 3
 
 func (s *Server) routesCatch() {
 	s.page("GET", "/catch", func(w http.ResponseWriter, r *http.Request) error {
-		t := &catchTest{Operator: r.URL.Query().Get("operator"), Date: s.Now().Format("2006-01-02"), Runs: make([]string, leastRuns)}
+		t := &catchTest{Operator: r.URL.Query().Get("operator"), Date: s.Now().Format("2006-01-02")}
 		return s.catchPage(w, r, http.StatusOK, t, nil, nil)
 	})
 	s.page("POST", "/catch", s.catchForm)
@@ -32,22 +55,32 @@ func (s *Server) catchPage(w http.ResponseWriter, r *http.Request, status int, t
 	if err != nil {
 		return err
 	}
-	return s.showRefused(w, r, status, "catch", "Catch test", map[string]any{"Test": t, "Operators": p.items[Operators], "Applicators": p.items[Applicators], "Facts": facts}, x)
+	for _, list := range []*[]string{&t.Runs, &t.Caught, &t.Lost} {
+		least := leastRuns
+		if list == &t.Caught {
+			least = 1
+		}
+		for len(*list) < least {
+			*list = append(*list, "")
+		}
+	}
+	var lines []applicatorLine
+	for _, it := range p.items[Applicators] {
+		lines = append(lines, applicatorLine{it.Name, (&catchTest{Applicator: it.Name}).ofSpreader(p)})
+	}
+	return s.showRefused(w, r, status, "catch", "Catch test", map[string]any{"Test": t, "Operators": p.items[Operators], "Applicators": lines, "Products": p.items[Products], "Facts": facts}, x)
 }
 
 // catchForm works a catch test out; when asked it is kept as the operator's test with that applicator, in place of the one before, which stays among the versions.
 func (s *Server) catchForm(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	get := func(key string) string { return strings.TrimSpace(f.Get(key)) }
-	t := &catchTest{Operator: get("operator"), Applicator: get("applicator"), Date: get("date"), Course: get("course"), Spacing: get("spacing"), Caught: get("caught"), CaughtIn: get("caught_in"), Pressure: get("pressure"), Nozzle: get("nozzle"), Runs: f["run"]}
+	t := &catchTest{Operator: get("operator"), Applicator: get("applicator"), Date: get("date"), Course: get("course"), Spacing: get("spacing"), Caught: f["caught"], CaughtIn: get("caught_in"), Pressure: get("pressure"), Nozzle: get("nozzle"), Runs: f["run"], Product: get("product"), Setting: get("setting"), Lost: f["lost"]}
 	facts, op, err := s.workOut(r, t)
 	if err == nil && get("do") == "keep" {
 		if _, _, err = s.saveEntry(r.Context(), Operators, op.ID, op.Body, op.Version, false, "", person(r.Context()).ID); err == nil {
 			return s.then(w, r, "The test of "+t.Operator+" with "+t.Applicator+" is kept. Plan the days again that were planned with the one before.", "/outfit/operator/"+op.ID)
 		}
-	}
-	for len(t.Runs) < leastRuns {
-		t.Runs = append(t.Runs, "")
 	}
 	if err != nil {
 		x := s.refused(err)
@@ -67,6 +100,7 @@ func (s *Server) workOut(r *http.Request, t *catchTest) ([]working.Fact, *Item, 
 		return nil, nil, &refusal{Status: http.StatusUnprocessableEntity, Title: "whose test is it?", Detail: "Choose an operator of the outfit."}
 	}
 	op := p.items[Operators][i]
+	spread := t.ofSpreader(p)
 	var whole map[string]json.RawMessage
 	var tests []map[string]json.RawMessage
 	if err := json.Unmarshal(op.Body, &whole); err != nil {
@@ -78,9 +112,9 @@ func (s *Server) workOut(r *http.Request, t *catchTest) ([]working.Fact, *Item, 
 		}
 	}
 	tests = slices.DeleteFunc(tests, func(x map[string]json.RawMessage) bool {
-		return string(x["applicator"]) == string(mustJSON(t.Applicator))
+		return string(x["applicator"]) == string(mustJSON(t.Applicator)) && (!spread || string(x["product"]) == string(mustJSON(t.Product)))
 	})
-	tests = append(tests, t.entry())
+	tests = append(tests, t.entry(spread))
 	whole["catch_tests"] = mustJSON(tests)
 	before := p.check()
 	op.Body = mustJSON(whole)
@@ -95,7 +129,7 @@ func (s *Server) workOut(r *http.Request, t *catchTest) ([]working.Fact, *Item, 
 	}
 	for _, o := range d.Operators {
 		for k := range o.Tests {
-			if o.Name == t.Operator && o.Tests[k].Applicator == t.Applicator {
+			if o.Name == t.Operator && o.Tests[k].Applicator == t.Applicator && (!spread || o.Tests[k].Spreader != nil && o.Tests[k].Spreader.Setup.Product == t.Product) {
 				facts, err := factsOfTest(&o.Tests[k], d)
 				return facts, &op, err
 			}
@@ -105,11 +139,18 @@ func (s *Server) workOut(r *http.Request, t *catchTest) ([]working.Fact, *Item, 
 }
 
 func factsOfTest(t *plan.Test, d *plan.Day) ([]working.Fact, error) {
-	result, found := t.Catch.Outcome("catch test")
+	var facts []working.Fact
+	var found problem.List
+	if t.Spreader != nil {
+		result, told := t.Spreader.Result("catch test")
+		facts, found = result.Facts(d.Units), told
+	} else {
+		result, told := t.Catch.Outcome("catch test")
+		facts, found = result.Facts(d.Units), told
+	}
 	if found.HasErrors() {
 		return nil, found.Err()
 	}
-	facts := result.Facts(d.Units)
 	for _, x := range found {
 		if x.Severity == problem.Warning {
 			facts = append(facts, working.Fact{Name: "to know", Text: x.What + ". " + x.Fix})
@@ -119,19 +160,40 @@ func factsOfTest(t *plan.Test, d *plan.Day) ([]working.Fact, error) {
 }
 
 // entry is the test as a day file has it.
-func (t *catchTest) entry() map[string]json.RawMessage {
+func (t *catchTest) entry(spread bool) map[string]json.RawMessage {
 	x := map[string]json.RawMessage{}
-	for key, v := range map[string]string{"applicator": t.Applicator, "date": t.Date, "course": t.Course, "spacing": t.Spacing, "caught": t.Caught, "caught_in": t.CaughtIn, "pressure": t.Pressure, "nozzle": t.Nozzle} {
+	texts := map[string]string{"applicator": t.Applicator, "date": t.Date, "course": t.Course, "spacing": t.Spacing}
+	lists := map[string][]string{"runs": t.Runs}
+	if spread {
+		texts["product"], lists["lost"] = t.Product, t.Lost
+		if t.Setting != "" {
+			x["setting"] = mustJSON(t.Setting)
+			if _, err := strconv.ParseFloat(t.Setting, 64); err == nil && json.Valid([]byte(t.Setting)) {
+				x["setting"] = json.RawMessage(t.Setting)
+			}
+		}
+	} else {
+		texts["caught_in"], texts["pressure"], texts["nozzle"] = t.CaughtIn, t.Pressure, t.Nozzle
+		lists["caught"] = t.Caught
+	}
+	for key, v := range texts {
 		if v != "" {
 			x[key] = mustJSON(v)
 		}
 	}
-	runs := []string{}
-	for _, run := range t.Runs {
-		if run = strings.TrimSpace(run); run != "" {
-			runs = append(runs, run)
+	for key, list := range lists {
+		given := []string{}
+		for _, v := range list {
+			if v = strings.TrimSpace(v); v != "" {
+				given = append(given, v)
+			}
+		}
+		switch {
+		case len(given) == 1 && key == "caught":
+			x[key] = mustJSON(given[0])
+		case len(given) > 0 || key == "runs":
+			x[key] = mustJSON(given)
 		}
 	}
-	x["runs"] = mustJSON(runs)
 	return x
 }

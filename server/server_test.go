@@ -428,6 +428,69 @@ func TestCatchPage(t *testing.T) {
 	o.owner.form("/catch", url.Values{"operator": {"Nobody"}}, 422)
 }
 
+// A spreader is weighed: 100 ft x 8 ft are 800 sq ft, and 4 lb of pellets on that are 5.00 lb/1000 sq ft. Its test is one of a product, beside that of another.
+func TestCatchPageOfASpreader(t *testing.T) {
+	o := newOffice(t)
+	for path, entry := range map[string]string{
+		"product/pellets":     `{"name":"Pellets","form":"granule","class":"soluble","analysis":"none","containers":[{"name":"bag","holds":"50 lb"}],"label":{"most":"6 lb/1000 sq ft","citation":"invented label, 2026"}}`,
+		"applicator/spreader": `{"name":"Spreader","kind":"spreader","throws":"rotary","swath":"8 ft","side_step":"8 ft","turn_time":"2 s"}`,
+	} {
+		_, text := o.owner.do("PUT", "/api/outfit/"+path, map[string]string{"Content-Type": "application/json", "If-None-Match": "*"}, strings.NewReader(entry), 0)
+		if !strings.Contains(string(text), "\"version\":1") {
+			t.Fatalf("%s: %s", path, text)
+		}
+	}
+	f := url.Values{"operator": {"Operator One"}, "applicator": {"Spreader"}, "date": {"2026-04-14"}, "course": {"100 ft"}, "spacing": {"8 ft"}, "run": {"25 s", "24 s", "26 s"}, "product": {"Pellets"}, "lost": {"3.9 lb", "4.1 lb", "4.0 lb"}, "setting": {"12.5"}, "caught": {""}, "do": {"try"}}
+	if text := o.owner.form("/catch", f, 200); !strings.Contains(text, "5.00 lb/1000 sq ft") && !strings.Contains(text, "5.0 lb/1000 sq ft") {
+		t.Errorf("the test: %.3000s", text[strings.Index(text, "<main"):])
+	}
+	f.Set("do", "keep")
+	if text := o.owner.form("/catch", f, 200); !strings.Contains(text, "Pellets") || !strings.Contains(text, "4.1 lb") || !strings.Contains(text, "Gun A") {
+		t.Errorf("kept: %.2500s", text)
+	}
+	// The pellets are planned beside a spraying, and every page of the day opens.
+	_, text := o.owner.do("PUT", "/api/outfit/mix/pellets", map[string]string{"If-None-Match": "*"}, strings.NewReader("name: Pellets spread\noperator: Operator One\napplicator: Spreader\nproducts: [{product: Pellets, rate: 5 lb/1000 sq ft}]\n"), 0)
+	if !strings.Contains(string(text), "\"version\":1") {
+		t.Fatalf("the mix: %s", text)
+	}
+	fp := o.owner.planned("/api/plans", map[string]any{"date": "2026-04-20", "stops": []any{map[string]any{"property": "gull-row-4", "mixes": []string{"Feed and wetter", "Pellets spread"}}}})
+	for _, at := range []string{"", "/truck/1", "/truck/1/stop/1", "/truck/1/stop/2", "/truck/1/sheets.pdf", "/truck/1/phone.html", "/truck/1/map.svg"} {
+		if text := o.owner.get("/plan/"+fp+at, 200); at == "" && !strings.Contains(text, " lb") {
+			t.Errorf("the plan says no pounds: %.2000s", text)
+		}
+	}
+	f["lost"] = []string{"a lot"}
+	if text := o.owner.form("/catch", f, 422); !strings.Contains(text, "lost") {
+		t.Errorf("a weight that is none: %.1500s", text)
+	}
+}
+
+// What is kept as text is taken as JSON and as YAML, whatever a program calls it.
+func TestBodiesOfPrograms(t *testing.T) {
+	o := newOffice(t)
+	_, book := o.owner.do("GET", "/api/price-books/prices", nil, nil, 200)
+	_, gun := o.owner.do("GET", "/api/outfit/applicator/gun-a", nil, nil, 200)
+	_, lawn := o.owner.do("GET", "/api/properties/gull-row-4", nil, nil, 200)
+	version := 1
+	for _, kind := range []string{"application/json", "application/yaml", "text/plain", "application/geo+json", ""} {
+		head := map[string]string{"If-Match": fmt.Sprintf("\"%d\"", version)}
+		if kind != "" {
+			head["Content-Type"] = kind
+		}
+		version++
+		o.owner.do("PUT", "/api/price-books/prices", head, bytes.NewReader(book), 200)
+		o.owner.do("PUT", "/api/outfit/applicator/gun-a", head, bytes.NewReader(gun), 200)
+		o.owner.do("PUT", "/api/properties/gull-row-4", head, bytes.NewReader(lawn), 200)
+		delete(head, "If-Match")
+		o.owner.do("POST", "/api/measure", head, bytes.NewReader(lawn), 200)
+		o.owner.do("POST", "/api/read?name=a.geojson", head, bytes.NewReader(lawn), 200)
+	}
+	o.owner.do("PUT", "/api/outfit/fill-point/well", map[string]string{"Content-Type": "application/yaml", "If-None-Match": "*"}, strings.NewReader("name: Well\nat: {lon: -41.2, lat: 38.5}\nflow: 20 gal/min\nhook_up: 3 min\n"), 0)
+	if text := o.owner.get("/outfit", 200); !strings.Contains(text, "Well") {
+		t.Error("an entry in YAML is not kept")
+	}
+}
+
 // Two who change the same property: the second is told, with both versions; nothing is lost.
 func TestConflict(t *testing.T) {
 	o := newOffice(t)

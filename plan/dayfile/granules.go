@@ -38,7 +38,7 @@ func (r *reader) ofSpreader(c cursor) bool {
 		return false
 	}
 	for it := m.MapRange(); it.Next(); {
-		if it.Key().String() == "applicator" {
+		if key, ok := it.Key().(ast.ScalarNode); ok && scalar(key) == "applicator" { // in quotes or not
 			name, ok := it.Value().(interface{ GetValue() any })
 			if !ok {
 				return false

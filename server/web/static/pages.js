@@ -141,6 +141,16 @@
     });
   }
 
+  // a spreader is weighed, everything else is caught
+  const tool = $("#catch select[name=applicator]");
+  if (tool) {
+    const show = () => {
+      const spread = "spread" in (tool.selectedOptions[0]?.dataset ?? {});
+      for (const e of all("[data-kind]")) e.hidden = (e.dataset.kind === "spread") !== spread;
+    };
+    tool.addEventListener("change", show); show();
+  }
+
   // --- lengths by tape: the server adds them up as they are written
   const tape = $("form[data-sum]");
   if (tape) {
