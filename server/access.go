@@ -1,8 +1,10 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
+	"sync"
 
 	"github.com/gorilla/mux"
 )
@@ -172,10 +174,45 @@ func (s *Server) allow(next http.Handler) http.Handler {
 			s.refuse(w, r, &refusal{Status: http.StatusUnauthorized, Title: "sign in first", Detail: "Sign in, or send an access token."})
 		case !who.Role.may(need):
 			s.refuse(w, r, &refusal{Status: http.StatusForbidden, Title: "your role may not do this", Detail: "Ask the owner: you are " + string(who.Role) + "."})
+		case r.Method != http.MethodGet && r.Method != http.MethodHead && !s.crowd.enter(who.ID):
+			s.refuse(w, r, &refusal{Status: http.StatusTooManyRequests, Title: "you have too much under way", Detail: fmt.Sprintf("At most %d things are done for one person at once: wait for some to end.", mostAtOnce), RetryAfter: 5})
 		default:
+			if r.Method != http.MethodGet && r.Method != http.MethodHead {
+				defer s.crowd.leave(who.ID)
+			}
 			next.ServeHTTP(w, r)
 		}
 	})
+}
+
+// mostAtOnce is how many changes, measurings, uploads and plans may be under way for one person: a program gone wrong does not take the server from the others.
+const mostAtOnce = 16
+
+// crowd counts what is under way for each person.
+type crowd struct {
+	mu sync.Mutex
+	of map[string]int
+}
+
+func (c *crowd) enter(id string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of == nil {
+		c.of = map[string]int{}
+	}
+	if c.of[id] >= mostAtOnce {
+		return false
+	}
+	c.of[id]++
+	return true
+}
+
+func (c *crowd) leave(id string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of[id]--; c.of[id] <= 0 {
+		delete(c.of, id)
+	}
 }
 
 // routeKey is the table's key of the route that a request has matched.

@@ -64,6 +64,7 @@ type Server struct {
 	hashing  chan struct{} // one for each password that is being checked
 	planning chan struct{}
 	waiting  chan struct{}
+	crowd    crowd
 	placing  chan struct{} // one for each picture that is put on the map
 	metrics  *metrics
 	registry *prometheus.Registry
