@@ -154,6 +154,8 @@ var access = map[string]may{
 	"POST /catch":                outfit,
 	"GET /record":                see,
 	"GET /record.csv":            see,
+	"GET /record/{seq:[0-9]+}":   work,
+	"POST /record/{seq:[0-9]+}":  work,
 	"GET /people":                owning,
 	"POST /people":               owning,
 }

@@ -265,7 +265,7 @@ func TestPlannerInBrowser(t *testing.T) {
 	}
 	for _, width := range []int64{390, 768, 1440} {
 		run(t, ctx, emulation.SetDeviceMetricsOverride(width, 900, 1, width < 500))
-		for name, path := range map[string]string{"properties": "/properties", "days": "/days", "outfit": "/outfit", "entry": "/outfit/operator/operator-one", "people": "/people", "record": "/record", "start": "/", "plan": strings.TrimPrefix(at, o.http.URL), "quotes": "/quotes", "property": "/properties/mirror-pond"} {
+		for name, path := range map[string]string{"properties": "/properties", "days": "/days", "outfit": "/outfit", "entry": "/outfit/operator/operator-one", "people": "/people", "record": "/record", "start": "/", "plan": strings.TrimPrefix(at, o.http.URL), "quotes": "/quotes", "property": "/properties/mirror-pond", "catch": "/catch", "truck": strings.TrimPrefix(at, o.http.URL) + "/truck/1", "stop": strings.TrimPrefix(at, o.http.URL) + "/truck/1/stop/1"} {
 			run(t, ctx, chromedp.Navigate(o.http.URL+path), chromedp.Sleep(300*time.Millisecond))
 			shot(t, ctx, name+"-"+map[int64]string{390: "390", 768: "768", 1440: "1440"}[width])
 		}

@@ -221,4 +221,5 @@ func (s *Server) routes() {
 	s.routesOutfit()
 	s.routesCatch()
 	s.routesPictures()
+	s.routesRecord()
 }

@@ -64,24 +64,6 @@ func (s *Server) routesDays() {
 	s.page("GET", truck+"/map.svg", s.truckMap)
 	s.page("GET", truck+"/sheets.pdf", s.sheetsPDF)
 	s.page("GET", truck+"/phone.html", s.phoneFile)
-	s.page("GET", "/record", func(w http.ResponseWriter, r *http.Request) error {
-		list, err := s.records(r.Context(), r.URL.Query().Get("property"))
-		if err != nil {
-			return err
-		}
-		return s.show(w, r, http.StatusOK, "record", "Record", list)
-	})
-	s.page("GET", "/record.csv", func(w http.ResponseWriter, r *http.Request) error {
-		list, err := s.records(r.Context(), "")
-		if err != nil {
-			return err
-		}
-		data, err := recordCSV(list)
-		if err != nil {
-			return err
-		}
-		return attach(w, "record.csv", "text/csv; charset=utf-8", data)
-	})
 }
 
 // attach sends a file to be kept.

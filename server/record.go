@@ -11,8 +11,8 @@ import (
 	"time"
 
 	"tankful/calc/date"
-	"tankful/calc/unit"
 	"tankful/plan"
+	"tankful/plan/dayfile"
 )
 
 // applied is an entry of the record: one product on one property on one day, with the fields that records commonly have. What is "" was not entered.
@@ -100,6 +100,11 @@ func (s *Server) recordBefore(ctx context.Context) (string, error) {
 	if len(kept) == 0 {
 		return "", nil
 	}
+	return recordLines(kept)
+}
+
+// recordLines are entries as a day file reads them.
+func recordLines(kept []recorded) (string, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	_ = w.Write([]string{"date", "property", "product", "amount", "area"})
@@ -238,6 +243,28 @@ func (s *Server) dueAgain(ctx context.Context, property, on, by string) error {
 	return nil
 }
 
+// checkApplied refuses an entry that days to come could not read.
+func (s *Server) checkApplied(ctx context.Context, a *applied) error {
+	p, err := s.parts(ctx)
+	if err != nil {
+		return err
+	}
+	line, err := recordLines([]recorded{{Applied: *a}})
+	if err != nil {
+		return err
+	}
+	data, err := p.dayFile(map[string]any{"date": "2000-01-01", "stops": []any{}})
+	if err != nil {
+		return err
+	}
+	d, _ := parse(data, nil)
+	_, found := dayfile.Record("entry", []byte(line), d.Products)
+	for i := range found {
+		found[i].Where = "entry" // its line in a file that nobody sees
+	}
+	return found.Err()
+}
+
 // correct adds an entry that stands in the place of another.
 func (s *Server) correct(ctx context.Context, seq int64, a applied, key, by string) (recorded, error) {
 	all, err := s.records(ctx, "")
@@ -259,15 +286,12 @@ func (s *Server) correct(ctx context.Context, seq int64, a applied, key, by stri
 	if a.Remarks == "" {
 		return recorded{}, &refusal{Status: 422, Title: "a correction needs a reason", Detail: "Write into the remarks why the entry is corrected."}
 	}
+	a.Property, a.Product = old.Applied.Property, old.Applied.Product
 	if !a.Void {
-		if _, err := unit.ParseArea(a.Area); err != nil {
-			return recorded{}, &refusal{Status: 422, Title: "the area cannot be read", Detail: err.Error()}
-		}
-		if _, err := date.Parse(a.Date); err != nil {
-			return recorded{}, &refusal{Status: 422, Title: "the date cannot be read", Detail: "Write it as 2026-05-04."}
+		if err := s.checkApplied(ctx, &a); err != nil {
+			return recorded{}, err
 		}
 	}
-	a.Property = old.Applied.Property
 	e, err := s.Store.Append(ctx, key, Entry{Log: Applied, About: old.Applied.Property, Refers: seq, Body: mustJSON(a), By: by, At: s.Now()})
 	if err != nil {
 		return recorded{}, err

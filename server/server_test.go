@@ -317,6 +317,27 @@ func TestCrewDay(t *testing.T) {
 	if text := crew.get("/record.csv", 200); !strings.Contains(text, "spilled some") || strings.Count(text, "\n") != len(all)+2 {
 		t.Errorf("the record: %s", text)
 	}
+	// On the page: what no later day could read is refused, and what was written stays; else the entry gets one in its place, once however often it is sent.
+	last := all[len(all)-1].Seq
+	page := fmt.Sprintf("/record/%d", last)
+	form := url.Values{"key": {"k1"}, "date": {"2026-04-14"}, "amount": {"a cupful"}, "area": {"some"}, "remarks": {"part of the lawn was wet"}, "do": {"correct"}}
+	if text := crew.form(page, form, 422); !strings.Contains(text, "a cupful") || !strings.Contains(text, "part of the lawn was wet") {
+		t.Errorf("an amount that is none: %.1500s", text)
+	}
+	form.Set("amount", "1 lb")
+	if text := crew.form(page, form, 422); !strings.Contains(text, "amount") && !strings.Contains(text, "area") {
+		t.Errorf("an area that is none: %.1500s", text)
+	}
+	if text := crew.get(page, 200); !strings.Contains(text, "Put it in its place") {
+		t.Errorf("the page of an entry: %.800s", text)
+	}
+	crew.get("/record/999999", 404)
+	o.with("estimator").get(page, 403)
+	form.Set("do", "void")
+	crew.form(page, form, 200)
+	if text := crew.get("/record", 200); !strings.Contains(text, fmt.Sprintf("for %d", last)) || !strings.Contains(text, "void") {
+		t.Errorf("the record after it: %.3000s", text)
+	}
 	// What is recorded counts in the next plan: three weeks have not gone by.
 	_, text := crew.do("POST", "/api/plans", map[string]string{"Content-Type": "application/json"}, strings.NewReader(`{"date":"2026-04-20","stops":[{"property":"`+p.Stops[0].Property+`"}]}`), 200)
 	if !strings.Contains(string(text), "refused") || !strings.Contains(string(text), "21 days") && !strings.Contains(string(text), "28 days") {

@@ -68,7 +68,7 @@ func TestPagesByWCAG(t *testing.T) {
 	}
 	enter(t, ctx, o, "olive")
 	paths = []string{"/", "/properties", "/properties/gull-row-4", "/properties/pond?was=1", "/days?date=2026-04-14", "/plan/" + fp, "/plan/" + by, "/plan/" + rest, "/plan/" + fp + "/against/" + by, "/plan/" + fp + "/truck/1", "/plan/" + fp + "/truck/1/stop/1",
-		"/quotes", "/quotes/" + quotes[0].ID, "/record", "/outfit", "/outfit/operator/operator-one", "/outfit/product/new", "/catch", "/people", "/nowhere"}
+		"/quotes", "/quotes/" + quotes[0].ID, "/record", "/record/1", "/outfit", "/outfit/operator/operator-one", "/outfit/product/new", "/catch", "/people", "/nowhere"}
 	for _, night := range []string{"light", "dark"} {
 		for _, width := range []int64{390, 1440} {
 			run(t, ctx, emulation.SetDeviceMetricsOverride(width, 900, 1, width < 500), emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: night}}))
