@@ -33,3 +33,10 @@ func TestPostgres(t *testing.T) {
 		return s
 	})
 }
+
+// Words that many items have are looked up in another way, which must find the same.
+func TestCommonWords(t *testing.T) {
+	defer store.Common(1)()
+	t.Run("SQLite", TestSQLite)
+	t.Run("Postgres", TestPostgres)
+}
