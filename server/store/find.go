@@ -209,7 +209,7 @@ func (s *Store) those(ctx context.Context, q server.Query, nums []int64, common 
 		}
 		if len(some) > 0 {
 			where, args := filter(q)
-			if some, err = s.numbers(ctx, `SELECT num FROM (SELECT num, kind, gone, state, due FROM items WHERE num IN (`+list(some)+`) LIMIT 1000000) AS some WHERE `+where, args...); err != nil {
+			if some, err = s.numbers(ctx, `SELECT num FROM (SELECT num, kind, gone, state, due FROM items WHERE num IN (`+list(some)+`) LIMIT 1000000) AS theirs WHERE `+where, args...); err != nil {
 				return nil, false, err
 			}
 		}
