@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"time"
+	_ "time/tzdata" // for machines without it
 
 	"github.com/spf13/cobra"
 
@@ -43,6 +44,7 @@ type serveFlags struct {
 	demo                             bool
 	planners                         int
 	under                            []string
+	zone                             string
 }
 
 func serveCommand(e *env) *cobra.Command {
@@ -71,6 +73,7 @@ give --tls-cert and --tls-key, or put a proxy with https before it and say --add
 	fs.StringVar(&f.tlsCert, "tls-cert", "", "`file` of the certificate (PEM), for https")
 	fs.StringVar(&f.tlsKey, "tls-key", "", "`file` of its key (PEM)")
 	fs.BoolVar(&f.demo, "demo", false, "begin with the invented outfit, its properties and prices")
+	fs.StringVar(&f.zone, "time-zone", "", "`zone` that the outfit works in, America/Chicago: it says what day and hour it is (default: the machine's)")
 	fs.StringArrayVar(&f.under, "under", nil, "`file` of map tiles (MBTiles of PNG, JPEG or WebP) to lie under every map; may be given again")
 	fs.IntVar(&f.planners, "planners", 0, "how `many` plans are made at once (default: one for each core)")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd, e) }
@@ -80,6 +83,14 @@ give --tls-cert and --tls-key, or put a proxy with https before it and say --add
 func (f *serveFlags) run(cmd *cobra.Command, e *env) error {
 	if (f.tlsCert == "") != (f.tlsKey == "") {
 		return &usageError{"--tls-cert and --tls-key go together", exampleLine(cmd)}
+	}
+	now := time.Now
+	if f.zone != "" {
+		zone, err := time.LoadLocation(f.zone)
+		if err != nil {
+			return &usageError{fmt.Sprintf("--time-zone: there is no zone %q; write it like America/Chicago", f.zone), exampleLine(cmd)}
+		}
+		now = func() time.Time { return time.Now().In(zone) }
 	}
 	ctx := cmd.Context()
 	db, err := f.store.open(ctx, cmd)
@@ -97,7 +108,7 @@ func (f *serveFlags) run(cmd *cobra.Command, e *env) error {
 		under = append(under, set)
 	}
 	log := slog.New(slog.NewJSONHandler(e.err, nil))
-	s, err := server.New(server.Config{Store: db, Log: log, Under: under, Engine: version(), Secure: f.tlsCert != "" || len(f.address) > 8 && f.address[:8] == "https://", Address: f.address, Planners: f.planners})
+	s, err := server.New(server.Config{Store: db, Log: log, Now: now, Under: under, Engine: version(), Secure: f.tlsCert != "" || len(f.address) > 8 && f.address[:8] == "https://", Address: f.address, Planners: f.planners})
 	if err != nil {
 		return err
 	}

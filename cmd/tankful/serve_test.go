@@ -169,3 +169,26 @@ func TestSlowClients(t *testing.T) {
 		t.Errorf("a head that never ends is not given up: %v", err)
 	}
 }
+
+// What cannot be served with is told before anything is kept.
+func TestServeRefuses(t *testing.T) {
+	for _, c := range []struct {
+		flags []string
+		code  int
+		says  string
+	}{
+		{[]string{"--time-zone", "Nowhere/Town"}, 2, "America/Chicago"},
+		{[]string{"--tls-cert", "a.pem"}, 2, "go together"},
+		{[]string{"--under", filepath.Join(t.TempDir(), "no.mbtiles")}, 1, "no.mbtiles"},
+		{[]string{"--database", "postgres://localhost:1/x?connect_timeout=1", "--data", "x"}, 2, "two places"},
+	} {
+		var said bytes.Buffer
+		args := append([]string{"serve", "--listen", "127.0.0.1:0"}, c.flags...)
+		if c.flags[0] == "--under" {
+			args = append(args, "--data", t.TempDir())
+		}
+		if code := run(context.Background(), env{out: io.Discard, err: &said}, args); code != c.code || !strings.Contains(said.String(), c.says) {
+			t.Errorf("%v: code %d, %s", c.flags, code, said.String())
+		}
+	}
+}
