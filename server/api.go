@@ -315,7 +315,7 @@ func (a *api) properties() {
 		return &struct{ Body *liveMeasure }{out}, err
 	}, large)
 	op(a, "GET", "/api/properties/{id}/pictures", "pictures", "The pictures that lie under a property's outlines", func(ctx context.Context, in *ItemPath) (*struct{ Body []shownPicture }, error) {
-		list, err := a.s.pictures(ctx, in.ID)
+		list, err := a.s.listPictures(ctx, in.ID)
 		return &struct{ Body []shownPicture }{list}, err
 	})
 	op(a, "POST", "/api/properties/{id}/pictures", "add-picture", "Puts a picture under the outlines: a PNG or JPEG with the text of its world file, or a GeoTIFF. It is warped onto degrees once", func(ctx context.Context, in *struct {

@@ -9,6 +9,7 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -66,8 +67,11 @@ type under struct {
 	Deepest int       `json:"deepest,omitempty"`
 }
 
-// pictures are those of a property, by name.
+// pictures are those of a property, by name. What is no property's ID has none, as the state of tilesItem is among the pictures' states too.
 func (s *Server) pictures(ctx context.Context, property string) ([]shownPicture, error) {
+	if !idForm.MatchString(property) {
+		return nil, ErrNone
+	}
 	page, err := s.Store.Items(ctx, Query{Kind: Pictures, State: property, Limit: 100})
 	if err != nil {
 		return nil, err
@@ -83,16 +87,21 @@ func (s *Server) pictures(ctx context.Context, property string) ([]shownPicture,
 	return out, nil
 }
 
-// addPicture puts a picture under a property's outlines.
-func (s *Server) addPicture(ctx context.Context, property string, src picture.Source, key, by string) (shownPicture, error) {
+// listPictures are those of a property that is there.
+func (s *Server) listPictures(ctx context.Context, property string) ([]shownPicture, error) {
 	it, err := s.Store.Item(ctx, Properties, property)
 	if err == nil && it.Gone {
 		err = ErrNone
 	}
 	if err != nil {
-		return shownPicture{}, err
+		return nil, err
 	}
-	there, err := s.pictures(ctx, property)
+	return s.pictures(ctx, property)
+}
+
+// addPicture puts a picture under a property's outlines.
+func (s *Server) addPicture(ctx context.Context, property string, src picture.Source, key, by string) (shownPicture, error) {
+	there, err := s.listPictures(ctx, property)
 	if err != nil {
 		return shownPicture{}, err
 	}
@@ -134,7 +143,7 @@ func pixelText(l unit.Length, u unit.System) string {
 // onePicture is a picture of a property that is not taken away.
 func (s *Server) onePicture(ctx context.Context, property, id string) (Item, error) {
 	it, err := s.Store.Item(ctx, Pictures, id)
-	if err == nil && (it.Gone || it.State != property) {
+	if err == nil && (it.Gone || it.State != property || !idForm.MatchString(property)) {
 		err = ErrNone
 	}
 	return it, err
@@ -146,6 +155,7 @@ func (s *Server) dropPicture(ctx context.Context, property, id, by string) error
 		return err
 	}
 	it.Gone, it.By, it.At = true, by, s.Now()
+	it.Body = mustJSON(keptPicture{}) // its first version has the bytes
 	_, err = s.Store.Save(ctx, "", Change{Item: it, Was: it.Version})
 	return err
 }
@@ -166,6 +176,10 @@ func (t *tileAddress) origin() string {
 	return u.Scheme + "://" + u.Host
 }
 
+// plainHost is a name or an IPv4 address, with a port or without. It goes into the page's policy, where other characters have a meaning of their own: what url.Parse
+// takes for a host is wider, and the zone of an IPv6 address may hold anything.
+var plainHost = regexp.MustCompile(`^[A-Za-z0-9]([A-Za-z0-9.-]{0,251}[A-Za-z0-9])?(:[0-9]{1,5})?$`)
+
 // check says what is wrong with an address.
 func (t *tileAddress) check() (ps problem.List) {
 	if t.Address == "" {
@@ -180,8 +194,8 @@ func (t *tileAddress) check() (ps problem.List) {
 		bad("it is no address of a server on the web")
 	case strings.ContainsAny(t.Address, " \t\r\n\"'<>;,\\*"):
 		bad("it holds a character that an address does not have")
-	case strings.ContainsAny(u.Host, "{}()"):
-		bad("the name of its server is not plain")
+	case !plainHost.MatchString(u.Host):
+		bad("the name of its server is not plain letters, digits, dots and hyphens")
 	}
 	for _, part := range []string{"{z}", "{x}", "{y}"} {
 		if !strings.Contains(t.Address, part) {
@@ -212,7 +226,7 @@ func (s *Server) tiles(ctx context.Context) (t tileAddress, version int64, err e
 	return t, it.Version, err
 }
 
-// ground is all that may lie under a map, of a property or of none (""). It also lets the page take tiles from where the owner says.
+// underMap is all that may lie under a map, of a property or of none (""). It also lets the page take tiles from where the owner says.
 func (s *Server) underMap(w http.ResponseWriter, r *http.Request, property string) (map[string]any, error) {
 	t, _, err := s.tiles(r.Context())
 	if err != nil {

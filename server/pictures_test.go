@@ -92,7 +92,7 @@ func TestPictures(t *testing.T) {
 	sales.upload("/properties/gull-row-4/pictures", map[string][2]string{"picture": {"a.png", string(data)}, "world": {"a.pgw", world}}, nil, 403)
 	sales.form(list[0].URL+"/away", url.Values{}, 403)
 	o.visitor().get(list[0].URL, 200) // to the sign-in
-	for _, path := range []string{strings.Replace(list[0].URL, "gull-row-4", "gull-row-6", 1), "/properties/*tiles/pictures/tiles", "/properties/gull-row-4/pictures/..%2f..%2fdata", "/under/1/0/0/0"} {
+	for _, path := range []string{strings.Replace(list[0].URL, "gull-row-4", "gull-row-6", 1), "/properties/gull-row-4/pictures/..%2f..%2fdata", "/under/1/0/0/0"} {
 		sales.get(path, 404)
 	}
 	// The API takes the same; a world file in a system needs its name.
@@ -140,7 +140,7 @@ func TestTileAddress(t *testing.T) {
 		t.Errorf("pictures may come from %s", got)
 	}
 	est.form("/outfit-tiles", url.Values{"version": {"0"}, "address": {"https://tiles.example/{z}/{x}/{y}.png"}}, 403)
-	for _, bad := range []string{"tiles.example/{z}/{x}/{y}", "javascript:alert({z}{x}{y})", "https://tiles.example/{z}/{x}", "https://tiles.example; script-src */{z}/{x}/{y}", "https://u:p@tiles.example/{z}/{x}/{y}", "https://*.example/{z}/{x}/{y}"} {
+	for _, bad := range []string{"tiles.example/{z}/{x}/{y}", "javascript:alert({z}{x}{y})", "https://tiles.example/{z}/{x}", "https://tiles.example; script-src */{z}/{x}/{y}", "https://u:p@tiles.example/{z}/{x}/{y}", "https://*.example/{z}/{x}/{y}", "https://[::1%25%3Bscript-src-elem%20data:]/{z}/{x}/{y}", "https://t\u00efles.example/{z}/{x}/{y}", "https://t%C3%AFles.example/{z}/{x}/{y}", "https://tiles.example:/{z}/{x}/{y}"} {
 		if got := o.owner.form("/outfit-tiles", url.Values{"version": {"0"}, "address": {bad}}, 422); !strings.Contains(got, "https://tiles.example/{z}/{x}/{y}.png") {
 			t.Errorf("%s: %.500s", bad, got)
 		}
@@ -153,6 +153,15 @@ func TestTileAddress(t *testing.T) {
 	}
 	if page := est.get("/properties/gull-row-4", 200); !strings.Contains(page, `data-tiles="https://tiles.example/a/{z}/{x}/{y}.png" data-credit="Map &lt;i&gt;data&lt;/i&gt;" data-deepest="18"`) {
 		t.Errorf("the map is given %.600s", page[strings.Index(page, `id="ground"`):])
+	}
+	// The address is an item beside the pictures: the routes of pictures do not reach it.
+	est.get("/properties/*tiles/pictures/tiles", 404)
+	est.form("/properties/*tiles/pictures/tiles/away", url.Values{}, 404)
+	est.json("GET", "/api/properties/*tiles/pictures", nil, nil, 404, nil)
+	est.json("DELETE", "/api/properties/*tiles/pictures/tiles", nil, nil, 404, nil)
+	est.json("GET", "/api/properties/nowhere/pictures", nil, nil, 404, nil)
+	if got := allowed("/properties/gull-row-4"); got != own+" https://tiles.example" {
+		t.Errorf("an estimator has changed what the owner has set: %s", got)
 	}
 	o.owner.form("/outfit-tiles", url.Values{"version": {"1"}, "address": {""}}, 200)
 	if got := allowed("/properties/gull-row-4"); got != own {
