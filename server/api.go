@@ -54,7 +54,7 @@ func (s *Server) routesAPI() {
 
 // op is an operation. Its errors are one table's.
 func op[In, Out any](a *api, method, path, id, summary string, f func(context.Context, *In) (*Out, error), set ...func(*huma.Operation)) {
-	o := huma.Operation{OperationID: id, Method: method, Path: path, Summary: summary, MaxBodyBytes: mostSmall, Errors: []int{400, 401, 403, 404, 422}}
+	o := huma.Operation{OperationID: id, Method: method, Path: path, Summary: summary, MaxBodyBytes: mostSmall, BodyReadTimeout: bodyTime, Errors: []int{400, 401, 403, 404, 422}}
 	if method == http.MethodPost && strings.HasSuffix(path, "s") {
 		o.DefaultStatus = http.StatusCreated
 	}
@@ -331,7 +331,7 @@ func (a *api) properties() {
 		h := ChangeHead{Key: in.Key}
 		p, err := a.s.addPicture(ctx, in.ID, picture.Source{Name: in.Body.Name, Data: in.Body.Data, World: in.Body.World, Coordinates: in.Body.Coordinates}, h.key(ctx), who(ctx))
 		return &struct{ Body shownPicture }{p}, err
-	}, func(o *huma.Operation) { o.MaxBodyBytes = mostPicture })
+	}, func(o *huma.Operation) { o.MaxBodyBytes, o.BodyReadTimeout = mostPicture, pictureTime })
 	op(a, "DELETE", "/api/properties/{id}/pictures/{picture}", "drop-picture", "Takes a picture away", func(ctx context.Context, in *struct {
 		ItemPath
 		Picture string `path:"picture" maxLength:"64"`

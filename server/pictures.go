@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/gorilla/mux"
 
@@ -320,6 +321,7 @@ func (s *Server) tile(w http.ResponseWriter, r *http.Request) error {
 // pictureForm takes a picture with its world file.
 func (s *Server) pictureForm(w http.ResponseWriter, r *http.Request) error {
 	id := mux.Vars(r)["id"]
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(pictureTime)) // of the connection, whose own is shorter; one that has none keeps that
 	if err := r.ParseMultipartForm(8 << 20); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {

@@ -8,10 +8,15 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"io"
 	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"tankful/server"
 )
@@ -123,6 +128,73 @@ func TestPictures(t *testing.T) {
 	est.get(list[0].URL, 404)
 	est.json("DELETE", "/api/properties/gull-row-6/pictures/"+p.ID, nil, nil, 204, nil)
 	est.json("DELETE", "/api/properties/gull-row-6/pictures/"+p.ID, nil, nil, 404, nil)
+}
+
+// A picture over a slow line is waited for, by the form and by the API, though the server gives up others that send too slowly.
+func TestSlowLine(t *testing.T) {
+	if slow {
+		return
+	}
+	o := newOffice(t)
+	est := o.with("estimator")
+	quick := httptest.NewUnstartedServer(o.s)
+	quick.Config.ReadTimeout = time.Second
+	quick.Start()
+	defer quick.Close()
+	var key struct{ Token string }
+	est.json("POST", "/api/tokens", nil, map[string]any{"name": "slow"}, 201, &key)
+	data, world := plot(t)
+	var form bytes.Buffer
+	m := multipart.NewWriter(&form)
+	for key, text := range map[string]string{"picture": string(data), "world": world} {
+		w, err := m.CreateFormFile(key, key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _ = io.WriteString(w, text)
+	}
+	_ = m.Close()
+	asJSON, err := json.Marshal(map[string]any{"name": "a.png", "data": data, "world": world})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var both sync.WaitGroup
+	for path, c := range map[string]struct {
+		kind  string
+		body  []byte
+		pause time.Duration // 5 s is what the API's library waits unless it is told
+		want  int
+	}{
+		"/properties/gull-row-4/pictures":     {m.FormDataContentType(), form.Bytes(), 1500 * time.Millisecond, 303},
+		"/api/properties/gull-row-4/pictures": {"application/json", asJSON, 5500 * time.Millisecond, 201},
+	} {
+		both.Go(func() {
+			out, in := io.Pipe()
+			go func() {
+				_, _ = in.Write(c.body[:100])
+				time.Sleep(c.pause)
+				_, _ = in.Write(c.body[100:])
+				in.Close()
+			}()
+			r, err := http.NewRequest("POST", quick.URL+path, out)
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			r.Header.Set("Content-Type", c.kind)
+			r.Header.Set("Authorization", "Bearer "+key.Token)
+			answer, err := http.DefaultTransport.RoundTrip(r)
+			if err != nil {
+				t.Error(path, err)
+				return
+			}
+			answer.Body.Close()
+			if answer.StatusCode != c.want {
+				t.Errorf("%s: %d, want %d", path, answer.StatusCode, c.want)
+			}
+		})
+	}
+	both.Wait()
 }
 
 // Browsers are let to no other server until the owner says so, and then to that one, on pages with a map alone.

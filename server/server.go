@@ -52,6 +52,8 @@ const (
 	mostWaiting = 20       // plans that wait for their turn
 	planTime    = 5 * time.Minute
 	otherTime   = 30 * time.Second
+	bodyTime    = time.Minute     // for a body to come in
+	pictureTime = 5 * time.Minute // for a picture to: 48 MB at 1.3 Mbit/s
 )
 
 // Server answers requests. It is safe for concurrent use.
