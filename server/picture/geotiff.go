@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
+
+	"tankful/geo/crs"
 )
 
 // Tags and keys of OGC 19-008r4, GeoTIFF 1.1, Annex B and 7.1.
@@ -17,6 +19,9 @@ const (
 	keyRasterType = 1025 // 2: a pixel's place is its middle
 	keyGeographic = 2048
 	keyProjected  = 3072
+
+	keyAngularUnits = 2054
+	keyLinearUnits  = 3076
 
 	mostEntries = 4096 // of a directory
 )
@@ -103,18 +108,47 @@ func (t *tags) key(id uint16) (uint16, bool) {
 	return 0, false
 }
 
-// geoKeys is the code of the coordinates, "" where the file does not say one.
-func (r *reader) geoKeys(t *tags) string {
-	const own, none = 32767, 0 // user-defined, undefined
+// code is the code of the coordinates, "" where the file does not say one; own is whether it says that they are of a system without one.
+func (t *tags) code() (code string, own bool) {
+	const none, defined = 0, 32767 // undefined, and defined by further keys, which are not read
+	model, _ := t.key(keyModelType)
 	id := uint16(keyProjected)
-	if model, _ := t.key(keyModelType); model == 2 {
+	if model == 2 {
 		id = keyGeographic
 	}
-	if code, ok := t.key(id); ok && code != own && code != none {
-		return fmt.Sprintf("EPSG:%d", code)
+	if v, ok := t.key(id); ok && v != none && v != defined {
+		return fmt.Sprintf("EPSG:%d", v), false
+	}
+	return "", model != none
+}
+
+// differentUnit is the unit that the file names where it is not that of the system, "" where it is, or where none is named.
+func (t *tags) differentUnit(sys *crs.CRS) string {
+	if sys.Geographic() {
+		if v, ok := t.key(keyAngularUnits); ok && v != 0 && v != 9102 { // EPSG's degree
+			return fmt.Sprintf("EPSG:%d", v)
+		}
+		return ""
+	}
+	v, ok := t.key(keyLinearUnits)
+	if !ok || v == 0 || v == 32767 {
+		return ""
+	}
+	u, known := linearUnits[v]
+	switch {
+	case !known:
+		return fmt.Sprintf("EPSG:%d", v)
+	case math.Abs(u.metres/sys.UnitMetres()-1) > 1e-9:
+		return u.name
 	}
 	return ""
 }
+
+// linearUnits are EPSG's codes of units (OGC 19-008r4, 7.5.2 refers to them; the codes from memory).
+var linearUnits = map[uint16]struct {
+	name   string
+	metres float64
+}{9001: {"the metre", 1}, 9002: {"the foot", 0.3048}, 9003: {"the US survey foot", 1200.0 / 3937}}
 
 // model reads the transformation from pixels; not when there is none.
 func (r *reader) model(t *tags) bool {

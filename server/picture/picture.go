@@ -62,6 +62,10 @@ func Place(src Source) (*Placed, problem.List) {
 		r.where = "picture"
 	}
 	kind := r.kind()
+	if kind == "bigtiff" {
+		r.ps.Errorf("picture-large", r.where, "Save a part of it as a TIFF of the usual kind, or as PNG or JPEG with a world file.", "it is a BigTIFF, the kind for more than 4 GB, which is not read")
+		return nil, r.ps
+	}
 	if kind == "" {
 		r.ps.Errorf("picture-unknown", r.where, "Bring a PNG, a JPEG or a GeoTIFF.", "the file is none of the pictures that are read")
 		return nil, r.ps
@@ -121,6 +125,8 @@ func (r *reader) kind() string {
 		return "jpeg"
 	case bytes.HasPrefix(d, []byte("II*\x00")), bytes.HasPrefix(d, []byte("MM\x00*")):
 		return "tiff"
+	case bytes.HasPrefix(d, []byte("II+\x00")), bytes.HasPrefix(d, []byte("MM\x00+")):
+		return "bigtiff"
 	}
 	return ""
 }
@@ -152,35 +158,77 @@ func (r *reader) unreadable(err error) {
 
 // lies reads where the picture lies.
 func (r *reader) lies(kind string) {
-	world, code, told := false, "", false
-	if strings.TrimSpace(r.src.World) != "" {
+	world := strings.TrimSpace(r.src.World) != ""
+	if world {
 		r.world()
-		world = true
 	}
-	if kind == "tiff" {
-		var tags *tags
-		if tags = r.tags(); tags == nil {
+	var t *tags
+	switch {
+	case kind == "tiff":
+		if t = r.tags(); t == nil {
 			return
 		}
-		code = r.geoKeys(tags)
-		if !world {
-			if told = r.model(tags); !told {
-				r.ps.Errorf("picture-nowhere", r.where, "Bring its world file too, or save it with its place.", "the TIFF does not say where it lies")
-			}
+		if !world && !r.model(t) {
+			r.ps.Errorf("picture-nowhere", r.where, "Bring its world file too, or save it with its place.", "the TIFF does not say where it lies")
 		}
-	} else if !world {
+	case !world:
 		r.ps.Errorf("picture-nowhere", r.where, "Bring its world file (.pgw, .jgw or .wld) too.", "nothing says where the picture lies")
 	}
-	name := strings.TrimSpace(r.src.Coordinates)
-	if code != "" && !world || name == "" && code != "" {
-		name = code
+	r.system(t, world)
+}
+
+// nameIt is what to do where the system of coordinates is not known.
+const nameIt = "Name the system of the picture's coordinates, for instance EPSG:26915 or UTM 15N, or paste its .prj file."
+
+func (r *reader) parse(name string) *crs.CRS {
+	sys, err := crs.Parse(name)
+	if err != nil {
+		r.ps.Errorf("coordinates-unknown", r.where, nameIt, "%v", err)
+		return nil
 	}
-	if name == "" {
-		name = "EPSG:4326"
+	return sys
+}
+
+// system settles what the coordinates are. What somebody names and what a TIFF says may not contradict each other; a world file stands with the name. Without either they
+// are degrees, unless a TIFF says that they are of a system for which it has no code.
+func (r *reader) system(t *tags, world bool) {
+	if name := strings.TrimSpace(r.src.Coordinates); name != "" {
+		if r.sys = r.parse(name); r.sys == nil || t == nil || world {
+			return
+		}
 	}
-	var err error
-	if r.sys, err = crs.Parse(name); err != nil {
-		r.ps.Errorf("coordinates-unknown", r.where, "Name the system of the picture's coordinates, for instance EPSG:26915 or UTM 15N, or paste its .prj file.", "%v", err)
+	code, own := "", false
+	if t != nil {
+		code, own = t.code()
+	}
+	switch {
+	case code == "" && r.sys != nil:
+	case own:
+		r.ps.Errorf("coordinates-unknown", r.where, nameIt, "the TIFF has coordinates of a system that has no code in it")
+	case code == "":
+		r.sys = r.parse("EPSG:4326")
+	case r.sys == nil:
+		if r.sys = r.parse(code); r.sys != nil {
+			if said := t.differentUnit(r.sys); said != "" {
+				r.ps.Errorf("coordinates-differ", r.where, nameIt, "the TIFF says %s and that its unit is %s, which it is not", r.sys.Name(), said)
+			}
+		}
+	default:
+		r.agree(t, code)
+	}
+}
+
+// agree holds the system that was named against the one that a TIFF says, at its first pixel: two names of one grid, and datums that are read as one, are no contradiction.
+// A code that is not known, or a unit that is not the code's, says nothing against a name.
+func (r *reader) agree(t *tags, code string) {
+	said, err := crs.Parse(code)
+	if err != nil || t.differentUnit(said) != "" {
+		return
+	}
+	p, ok1 := r.degrees(0, 0)
+	q, ok2 := said.ToDegrees(r.at.c, r.at.f)
+	if !ok1 || !ok2 || ground(p, q) > 1 {
+		r.ps.Errorf("coordinates-differ", r.where, "Leave the coordinates empty, or bring a world file whose system it is.", "the TIFF says %s, and %s is named", said.Name(), r.sys.Name())
 	}
 }
 

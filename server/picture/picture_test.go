@@ -277,8 +277,11 @@ func TestSpecificationExamples(t *testing.T) {
 			if tags == nil || !r.model(tags) {
 				t.Fatalf("%s: %v", name, r.ps)
 			}
-			if x, y := r.at.apply(c.col-0.5, c.row-0.5); math.Abs(x-c.east) > 1e-6 || math.Abs(y-c.nrth) > 1e-6 || r.geoKeys(tags) != c.code {
-				t.Errorf("%s, %s: %g, %g in %s, want %g, %g in %s", name, order, x, y, r.geoKeys(tags), c.east, c.nrth, c.code)
+			if x, y := r.at.apply(c.col-0.5, c.row-0.5); math.Abs(x-c.east) > 1e-6 || math.Abs(y-c.nrth) > 1e-6 {
+				t.Errorf("%s, %s: %g, %g, want %g, %g", name, order, x, y, c.east, c.nrth)
+			}
+			if code, own := tags.code(); code != c.code || own {
+				t.Errorf("%s, %s: %s, %v, want %s", name, order, code, own, c.code)
 			}
 		}
 	}
@@ -306,6 +309,45 @@ func TestGeoTIFFIsTheWorldFile(t *testing.T) {
 	}
 	if q, ps := Place(Source{Name: "a.tif", Data: tiffOf(binary.LittleEndian, img, tie, scale, field{34735, 3, own}), Coordinates: "EPSG:26915"}); q == nil || q.Box != p.Box {
 		t.Errorf("told the system: %v", ps)
+	}
+}
+
+// A GeoTIFF that contradicts itself or what is named is not put anywhere.
+func TestCoordinatesOfGeoTIFF(t *testing.T) {
+	utm := []uint16{1024, 0, 1, 1, 3072, 0, 1, 26915}
+	carolina := []uint16{1024, 0, 1, 1, 3072, 0, 1, 32119} // metres
+	for name, c := range map[string]struct {
+		keys      []uint16
+		east, nrt float64
+		named     string
+		code      string // of the problem
+	}{
+		"it says":                        {utm, 481000, 4980000, "", ""},
+		"the same is named":              {utm, 481000, 4980000, "UTM 15N", ""},
+		"another zone is named":          {utm, 481000, 4980000, "UTM 16N", "coordinates-differ"},
+		"degrees are named":              {utm, 481000, 4980000, "EPSG:4326", "coordinates-differ"},
+		"nonsense is named":              {utm, 481000, 4980000, "zone fifteen", "coordinates-unknown"},
+		"its own unit":                   {append(utm, 3076, 0, 1, 9001), 481000, 4980000, "", ""},
+		"feet of a system in metres":     {append(carolina, 3076, 0, 1, 9003), 1450000, 540000, "", "coordinates-differ"},
+		"the one in feet is named":       {append(carolina, 3076, 0, 1, 9003), 1450000, 540000, "EPSG:2264", ""},
+		"a system of its own":            {[]uint16{1024, 0, 1, 1, 3072, 0, 1, 32767}, 481000, 4980000, "", "coordinates-unknown"},
+		"no system":                      {[]uint16{1024, 0, 1, 1}, 481000, 4980000, "", "coordinates-unknown"},
+		"no keys, and it is not degrees": {nil, 481000, 4980000, "", "picture-off-the-map"},
+		"a code that nobody knows":       {[]uint16{1024, 0, 1, 1, 3072, 0, 1, 9999}, 481000, 4980000, "", "coordinates-unknown"},
+		"that, and it is named":          {[]uint16{1024, 0, 1, 1, 3072, 0, 1, 9999}, 481000, 4980000, "UTM 15N", ""},
+		"grads":                          {[]uint16{1024, 0, 1, 2, 2048, 0, 1, 4326, 2054, 0, 1, 9105}, -93, 45, "", "coordinates-differ"},
+	} {
+		head := append([]uint16{1, 1, 0, uint16(len(c.keys) / 4)}, c.keys...)
+		p, ps := Place(Source{Name: "a.tif", Data: tiffOf(binary.LittleEndian, marked(90, 80), field{33922, 12, []float64{0, 0, 0, c.east, c.nrt, 0}}, field{33550, 12, []float64{0.5, 0.5, 0}}, field{34735, 3, head}), Coordinates: c.named})
+		switch {
+		case c.code == "" && p == nil:
+			t.Errorf("%s: %v", name, ps)
+		case c.code != "" && (p != nil || len(ps) != 1 || ps[0].Code != c.code || ps[0].Fix == ""):
+			t.Errorf("%s: %v, want %s", name, ps, c.code)
+		}
+	}
+	if p, ps := Place(Source{Name: "a.tif", Data: append([]byte("II+\x00"), make([]byte, 40)...)}); p != nil || !strings.Contains(ps[0].What, "BigTIFF") {
+		t.Errorf("a BigTIFF: %v", ps)
 	}
 }
 
