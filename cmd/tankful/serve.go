@@ -62,6 +62,7 @@ invites the others. Phones keep a day's pages for places without signal only ove
 give --tls-cert and --tls-key, or put a proxy with https before it and say --address.`,
 		Example: `  tankful serve
   tankful serve --demo
+  tankful serve --under town.mbtiles
   tankful serve --listen :8443 --tls-cert cert.pem --tls-key key.pem
   tankful serve --database postgres://tankful@localhost/tankful`,
 		Args: noArgs,

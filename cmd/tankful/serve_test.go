@@ -8,11 +8,14 @@ import (
 	"crypto/rand"
 	"crypto/tls"
 	"crypto/x509"
+	"database/sql"
 	"encoding/pem"
 	"io"
 	"math/big"
 	"net"
 	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -103,6 +106,63 @@ func TestServe(t *testing.T) {
 	command(exitUsage, "serve", "--tls-cert", "x.pem")
 	command(exitUsage, "serve", "--data", "x", "--database", "postgres://x")
 	command(exitFailed, "serve", "--data", other, "--listen", "nowhere:x")
+}
+
+// Tiles out of a file lie under the maps of who has signed in; a file that has none ends the start with what it lacks.
+func TestServeUnder(t *testing.T) {
+	dir := t.TempDir()
+	set := func(name, format string) string {
+		path := filepath.Join(dir, name)
+		db, err := sql.Open("sqlite", "file:"+path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer db.Close()
+		if _, err := db.Exec(`CREATE TABLE metadata (name text, value text); CREATE TABLE tiles (zoom_level integer, tile_column integer, tile_row integer, tile_data blob);
+			INSERT INTO metadata VALUES ('name', 'Town'), ('format', '` + format + `'); INSERT INTO tiles VALUES (1, 0, 1, 'north-west')`); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	for path, says := range map[string]string{set("lines.mbtiles", "pbf"): "png, jpg and webp", filepath.Join(dir, "none.mbtiles"): "--under: open"} {
+		var out bytes.Buffer
+		if code := run(t.Context(), env{out: &out, err: &out}, []string{"serve", "--listen", "127.0.0.1:0", "--data", filepath.Join(dir, "data"), "--under", path}); code != exitFailed || !strings.Contains(out.String(), says) {
+			t.Errorf("%s: exit code %d, %s", path, code, out.String())
+		}
+	}
+	at, said, _ := serving(t, "--demo", "--data", filepath.Join(dir, "data"), "--under", set("a.mbtiles", "png"), "--under", set("b.mbtiles", "jpg"))
+	_, word, _ := strings.Cut(said, "set-up word ")
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	client := &http.Client{Jar: jar}
+	get := func(path string) (int, string, string) {
+		answer, err := client.Get(at + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return answer.StatusCode, answer.Header.Get("Content-Type"), string(text)
+	}
+	if code, _, _ := get("/under/2/1/0/0"); code != http.StatusUnauthorized {
+		t.Errorf("who has not signed in gets %d", code)
+	}
+	answer, err := client.PostForm(at+"/first", url.Values{"word": {strings.TrimSpace(word)}, "id": {"olive"}, "name": {"Olive Owner"}, "password": {"a long password"}})
+	if err != nil || answer.StatusCode != 200 {
+		t.Fatalf("the owner: %v %v", answer, err)
+	}
+	answer.Body.Close()
+	if code, kind, text := get("/under/2/1/0/0"); code != 200 || kind != "image/jpeg" || text != "north-west" {
+		t.Errorf("a tile: %d %s %q", code, kind, text)
+	}
+	if code, _, _ := get("/under/1/1/0/1"); code != http.StatusNoContent {
+		t.Errorf("no tile: %d", code)
+	}
 }
 
 // With a certificate the server speaks https, and its cookies are for https alone.

@@ -23,6 +23,9 @@ type Set struct {
 	db         *sql.DB
 }
 
+// mostZoom is deeper than any map: a tile is 4 cm.
+const mostZoom = 30
+
 var kinds = map[string]string{"png": "image/png", "jpg": "image/jpeg", "jpeg": "image/jpeg", "webp": "image/webp"}
 
 // Open opens a file to be read. The error says what it lacks.
@@ -69,19 +72,19 @@ func (s *Set) read(ctx context.Context) error {
 	if name := strings.TrimSpace(said["name"]); name != "" {
 		s.name = name
 	}
-	if n, err := strconv.Atoi(said["maxzoom"]); err == nil && n >= 0 && n <= 30 {
+	var one []byte
+	err = s.db.QueryRowContext(ctx, `SELECT tile_data FROM tiles LIMIT 1`).Scan(&one)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		return errors.New("it has no tiles")
+	case err != nil:
+		return fmt.Errorf("its tiles cannot be read: %w", err)
+	}
+	if n, err := strconv.Atoi(strings.TrimSpace(said["maxzoom"])); err == nil && n >= 0 && n <= mostZoom {
 		s.deepest = n
 		return nil
 	}
-	var deepest sql.NullInt64
-	if err := s.db.QueryRowContext(ctx, `SELECT max(zoom_level) FROM tiles`).Scan(&deepest); err != nil {
-		return err
-	}
-	if !deepest.Valid {
-		return errors.New("it has no tiles")
-	}
-	s.deepest = int(deepest.Int64)
-	return nil
+	return s.db.QueryRowContext(ctx, `SELECT max(zoom_level) FROM tiles`).Scan(&s.deepest)
 }
 
 // Name is what people call the set.
@@ -95,7 +98,7 @@ func (s *Set) Deepest() int { return s.deepest }
 
 // Tile is a tile, x from the west and y from the north; nil where there is none. In the file rows count from the south.
 func (s *Set) Tile(ctx context.Context, z, x, y int) ([]byte, error) {
-	if z < 0 || z > 30 || x < 0 || y < 0 || x >= 1<<z || y >= 1<<z {
+	if z < 0 || z > mostZoom || x < 0 || y < 0 || x >= 1<<z || y >= 1<<z {
 		return nil, nil
 	}
 	var data []byte

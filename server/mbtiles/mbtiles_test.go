@@ -60,10 +60,22 @@ func TestNoTiles(t *testing.T) {
 	if err := os.WriteFile(text, []byte("not a database, but long enough to be looked at as if it were one"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	half := file(t, map[string]string{"format": "png", "maxzoom": "18"}, nil)
+	db, err := sql.Open("sqlite", "file:"+strings.ReplaceAll(strings.ReplaceAll(half, "#", "%23"), " ", "%20"))
+	if err == nil {
+		_, err = db.Exec(`DROP TABLE tiles`)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
 	for name, c := range map[string]struct{ path, says string }{
 		"no file":      {filepath.Join(t.TempDir(), "b.mbtiles"), "b.mbtiles"},
 		"another file": {text, "no file of map tiles"},
 		"vectors":      {file(t, map[string]string{"format": "pbf"}, nil), `"pbf"`},
+		"no format":    {file(t, map[string]string{"name": "x"}, nil), `""`},
+		"no tiles":     {file(t, map[string]string{"format": "png", "maxzoom": "18"}, nil), "no tiles"},
+		"no table":     {half, "cannot be read"},
 		"empty":        {file(t, map[string]string{"format": "jpg"}, nil), "no tiles"},
 	} {
 		if _, err := mbtiles.Open(ctx, c.path); err == nil || !strings.Contains(err.Error(), c.says) {
