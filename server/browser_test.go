@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -272,7 +273,8 @@ func TestPlannerInBrowser(t *testing.T) {
 	}
 }
 
-// An estimator puts a picture with its world file under a lawn: it is drawn under the outlines, where the world file says.
+// An estimator puts a picture with its world file under a lawn: it is drawn under the outlines, where the world file says. One that is turned hides nothing of it beside
+// its own edge.
 func TestPictureInBrowser(t *testing.T) {
 	if slow {
 		return
@@ -283,7 +285,7 @@ func TestPictureInBrowser(t *testing.T) {
 	enter(t, ctx, o, "estimator")
 	data, world := plot(t)
 	dir := t.TempDir()
-	for name, text := range map[string]string{"lot.png": string(data), "lot.pgw": world} {
+	for name, text := range map[string]string{"lot.png": string(data), "lot.pgw": world, "turned.png": string(data), "turned.pgw": "0.000001\n0.0000008\n0.000001\n-0.0000008\n-41.1902\n38.509\n"} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -297,11 +299,19 @@ func TestPictureInBrowser(t *testing.T) {
 	if !strings.Contains(rows, "lot.png") || !strings.Contains(rows, "Town from the air") || !strings.HasPrefix(loaded, "true ready") {
 		t.Errorf("under the map: %q, the picture is %q", rows, loaded)
 	}
-	// Where the picture is light, the map is not the plain ground: a pixel of it well outside of the lawn is looked at.
-	var px [4]int
-	run(t, ctx, chromedp.Evaluate(`(() => { const m = tankfulMap.map; const c = document.querySelector("#ground .map canvas"), b = m.getPixelFromCoordinate([-41.1899 * 20037508.342789244 / 180, Math.log(Math.tan(Math.PI / 4 + 38.5092 * Math.PI / 360)) * 6378137]), k = c.width / m.getSize()[0]; return Array.from(c.getContext("2d").getImageData(b[0] * k, b[1] * k, 1, 1).data); })()`, &px))
-	if px[3] == 0 || px[1] < 100 {
-		t.Errorf("a pixel of the picture is %v on the map", px)
+	run(t, ctx, chromedp.Click(`#pictures summary`, chromedp.ByQuery),
+		chromedp.SetUploadFiles(`input[name=picture]`, []string{filepath.Join(dir, "turned.png")}, chromedp.ByQuery), chromedp.SetUploadFiles(`input[name=world]`, []string{filepath.Join(dir, "turned.pgw")}, chromedp.ByQuery),
+		chromedp.Click(`#pictures form button.main`, chromedp.ByQuery), chromedp.WaitVisible(`//a[text()="turned.png"]`), chromedp.WaitVisible(`.underlays`, chromedp.ByQuery), chromedp.Sleep(800*time.Millisecond))
+	// Both are green; the plain ground and the white beside a photograph are not.
+	for what, at := range map[string]struct {
+		lon, lat float64
+		green    bool
+	}{"the picture": {-41.18962, 38.5092, true}, "the turned one": {-41.19002, 38.509016, true}, "the picture in the corner of the turned one": {-41.18986, 38.50915, true}, "the ground in the other corner": {-41.19018, 38.50915, false}} {
+		var px [4]int
+		run(t, ctx, chromedp.Evaluate(fmt.Sprintf(`(() => { const m = tankfulMap.map; const c = document.querySelector("#ground .map canvas"), b = m.getPixelFromCoordinate([%g * 20037508.342789244 / 180, Math.log(Math.tan(Math.PI / 4 + %g * Math.PI / 360)) * 6378137]), k = c.width / m.getSize()[0]; return Array.from(c.getContext("2d").getImageData(b[0] * k, b[1] * k, 1, 1).data); })()`, at.lon, at.lat), &px))
+		if green := px[3] == 255 && px[1]-px[2] > 20; green != at.green {
+			t.Errorf("where %s lies a pixel of the map is %v", what, px)
+		}
 	}
 	shot(t, ctx, "picture-1440")
 }

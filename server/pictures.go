@@ -47,6 +47,8 @@ type pictureFacts struct {
 	Box   [4]float64 `json:"box"`   // west, south, east, north, degrees
 	Pixel string     `json:"pixel"` // on the ground, as printed
 	Note  string     `json:"note,omitempty"`
+	// Edge is where the picture's edge lies, longitude and latitude, if outside of it there is white.
+	Edge [][2]float64 `json:"edge,omitempty"`
 }
 
 // shownPicture is a picture as machines see it.
@@ -61,11 +63,12 @@ type shownPicture struct {
 
 // under is a picture as the map takes it.
 type under struct {
-	Name    string    `json:"name"`
-	URL     string    `json:"url,omitempty"`
-	Extent  []float64 `json:"extent,omitempty"`
-	Tiles   string    `json:"tiles,omitempty"`
-	Deepest int       `json:"deepest,omitempty"`
+	Name    string       `json:"name"`
+	URL     string       `json:"url,omitempty"`
+	Extent  []float64    `json:"extent,omitempty"`
+	Edge    [][2]float64 `json:"edge,omitempty"`
+	Tiles   string       `json:"tiles,omitempty"`
+	Deepest int          `json:"deepest,omitempty"`
 }
 
 // pictures are those of a property, by name. What is no property's ID has none, as the state of tilesItem is among the pictures' states too.
@@ -125,6 +128,9 @@ func (s *Server) addPicture(ctx context.Context, property string, src picture.So
 	}
 	b := p.Box
 	f := pictureFacts{Box: [4]float64{b.Left(), b.Bottom(), b.Right(), b.Top()}, Pixel: pixelText(p.Pixel, parts.units()), Note: p.Note}
+	for _, at := range p.Edge {
+		f.Edge = append(f.Edge, at)
+	}
 	name := strings.TrimSpace(short(src.Name))
 	out, err := s.Store.Save(ctx, key, Change{Item: Item{Kind: Pictures, ID: "p" + fmt.Sprintf("%x", hashed(randomText(16))[:10]), Name: orWord(name, "Picture"), State: property, Bounds: &b, Body: mustJSON(keptPicture{p.Type, p.Data}), Facts: mustJSON(f), By: by, At: s.Now()}})
 	if err != nil {
@@ -243,7 +249,7 @@ func (s *Server) underMap(w http.ResponseWriter, r *http.Request, property strin
 			return nil, err
 		}
 		for _, p := range mine {
-			list = append(list, under{Name: p.Name, URL: p.URL, Extent: p.Facts.Box[:]})
+			list = append(list, under{Name: p.Name, URL: p.URL, Extent: p.Facts.Box[:], Edge: p.Facts.Edge})
 		}
 	}
 	if o := t.origin(); o != "" {

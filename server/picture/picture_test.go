@@ -129,6 +129,19 @@ func TestWorldFiles(t *testing.T) {
 			if p.Type != "image/jpeg" {
 				t.Errorf("a picture without a transparent pixel becomes %s", p.Type)
 			}
+			// Only what fills its box needs no edge; the edge goes through the corners of the source.
+			if whole := c.coordinates == "" || c.coordinates == "EPSG:3857"; whole != (p.Edge == nil) {
+				t.Fatalf("its edge is %v", p.Edge)
+			}
+			for k, at := range [][2]float64{{-0.5, -0.5}, {179.5, -0.5}, {179.5, 129.5}, {-0.5, 129.5}, {-0.5, -0.5}} {
+				if p.Edge == nil {
+					break
+				}
+				corner, _ := sys.ToDegrees(c.at.apply(at[0], at[1]))
+				if off := ground(p.Edge[k*ringSteps], corner); off > 1e-6 {
+					t.Errorf("corner %d of its edge lies %g m off", k, off)
+				}
+			}
 		})
 	}
 }

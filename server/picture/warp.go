@@ -60,7 +60,11 @@ func (r *reader) place(img image.Image, box orb.Bound, pixel unit.Length) *Place
 		}
 	}
 	p := &Placed{Box: box, Wide: wide, High: high, Pixel: pixel, Note: r.sys.Note()}
-	p.Data, p.Type = encode(out, whole || opaque(img))
+	photo := opaque(img)
+	p.Data, p.Type = encode(out, whole || photo)
+	if photo && !whole {
+		p.Edge = r.edge()
+	}
 	return p
 }
 
