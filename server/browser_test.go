@@ -3,6 +3,7 @@ package server_test
 import (
 	"context"
 	"fmt"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -44,6 +46,10 @@ func browser(t *testing.T, width, height int64) context.Context {
 		switch e := ev.(type) {
 		case *runtime.EventExceptionThrown:
 			t.Errorf("a script failed: %s", e.ExceptionDetails.Error())
+		case *log.EventEntryAdded:
+			if e.Entry.Source == log.SourceSecurity || strings.Contains(e.Entry.Text, "Content Security Policy") {
+				t.Errorf("forbidden: %s", e.Entry.Text)
+			}
 		case *runtime.EventConsoleAPICalled:
 			for _, a := range e.Args {
 				if e.Type == runtime.APITypeError {
@@ -312,6 +318,13 @@ func TestPictureInBrowser(t *testing.T) {
 		if green := px[3] == 255 && px[1]-px[2] > 20; green != at.green {
 			t.Errorf("where %s lies a pixel of the map is %v", what, px)
 		}
+	}
+	// Tiles from where the owner says (here it is the same server), and the credit as it was written.
+	o.owner.form("/outfit-tiles", url.Values{"version": {"0"}, "address": {o.http.URL + "/under/1/{z}/{x}/{y}"}, "credit": {"Map <b>data</b> & more"}}, 200)
+	var credit string
+	run(t, ctx, chromedp.Reload(), chromedp.WaitVisible(`.underlays`, chromedp.ByQuery), chromedp.Sleep(500*time.Millisecond), chromedp.Evaluate(`document.querySelector(".ol-attribution")?.textContent ?? ""`, &credit))
+	if !strings.Contains(credit, "Map <b>data</b> & more") {
+		t.Errorf("the credit is %q", credit)
 	}
 	shot(t, ctx, "picture-1440")
 }
