@@ -286,6 +286,7 @@ func (s *Server) pictureBytes(w http.ResponseWriter, r *http.Request) error {
 		return fmt.Errorf("read picture %q: %w", it.ID, err)
 	}
 	pictureHeads(w, k.Type, len(k.Data))
+	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable") // under its ID there is never another
 	_, _ = w.Write(k.Data)
 	return nil
 }

@@ -84,7 +84,7 @@ func TestPictures(t *testing.T) {
 		t.Fatalf("%+v", list)
 	}
 	answer, got := sales.do("GET", list[0].URL, nil, nil, 200)
-	if answer.Header.Get("Content-Type") != "image/jpeg" || answer.Header.Get("X-Content-Type-Options") != "nosniff" || !strings.Contains(answer.Header.Get("Content-Security-Policy"), "default-src 'none'") {
+	if answer.Header.Get("Content-Type") != "image/jpeg" || answer.Header.Get("X-Content-Type-Options") != "nosniff" || answer.Header.Get("Cache-Control") != "private, max-age=31536000, immutable" || !strings.Contains(answer.Header.Get("Content-Security-Policy"), "default-src 'none'") {
 		t.Errorf("heads %v", answer.Header)
 	}
 	if _, kind, err := image.DecodeConfig(bytes.NewReader(got)); err != nil || kind != "jpeg" {
