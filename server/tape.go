@@ -105,7 +105,7 @@ func (f *propertyFacts) byTape(a *account, drawn, whole bool, u unit.System) (st
 	f.Tape = u.Area(p.Net)
 	if drawn {
 		if net := f.Measure.Net; whole && net > 0 {
-			switch off := float64(p.Net/net - 1); {
+			switch off := float64(p.Net-net) / float64(net); {
 			case math.Abs(off) < 0.0005:
 				f.TapeNote = "as much as the outlines"
 			case off > 0:
