@@ -54,7 +54,7 @@ func (s *Server) routesAPI() {
 
 // op is an operation. Its errors are one table's.
 func op[In, Out any](a *api, method, path, id, summary string, f func(context.Context, *In) (*Out, error), set ...func(*huma.Operation)) {
-	o := huma.Operation{OperationID: id, Method: method, Path: path, Summary: summary, MaxBodyBytes: mostSmall, BodyReadTimeout: bodyTime, Errors: []int{400, 401, 403, 404, 422}}
+	o := huma.Operation{OperationID: id, Method: method, Path: path, Summary: summary, MaxBodyBytes: mostSmall, BodyReadTimeout: bodyTime} // of errors the document has one form for all
 	if method == http.MethodPost && strings.HasSuffix(path, "s") {
 		o.DefaultStatus = http.StatusCreated
 	}
@@ -83,6 +83,15 @@ func (a *api) error(err error) error {
 	}
 	return x
 }
+
+// document is an answer that is a document of another package: what it holds is said there.
+func document(kind, what string) func(*huma.Operation) {
+	return func(o *huma.Operation) {
+		o.Responses = map[string]*huma.Response{"200": {Description: what, Content: map[string]*huma.MediaType{kind: {Schema: &huma.Schema{Type: huma.TypeObject, Description: what}}}}}
+	}
+}
+
+const geoJSON = "application/geo+json"
 
 // anyText takes a body as it is: an entry is read by what reads day files, which says what is wrong with it.
 func anyText(o *huma.Operation) { o.SkipValidateBody = true }
@@ -232,8 +241,8 @@ func (a *api) properties() {
 		if err != nil {
 			return nil, err
 		}
-		return &bytesOut{ETag: etag(it.Version), ContentType: "application/geo+json", Body: it.Body}, nil
-	})
+		return &bytesOut{ETag: etag(it.Version), ContentType: geoJSON, Body: it.Body}, nil
+	}, document(geoJSON, "a FeatureCollection (RFC 7946) with the member account"))
 	op(a, "PUT", "/api/properties/{id}", "save-property", "A further measuring of a property; those before stay", func(ctx context.Context, in *struct {
 		ItemPath
 		ChangeHead
@@ -297,19 +306,19 @@ func (a *api) properties() {
 		if err != nil {
 			return nil, err
 		}
-		return &bytesOut{ETag: etag(it.Version), ContentType: "application/geo+json", Body: it.Body}, nil
-	})
+		return &bytesOut{ETag: etag(it.Version), ContentType: geoJSON, Body: it.Body}, nil
+	}, document(geoJSON, "a FeatureCollection (RFC 7946) with the member account"))
 	op(a, "GET", "/api/properties/{id}/difference", "property-difference", "Turf gained and lost between two measurings", func(ctx context.Context, in *struct {
 		ItemPath
 		Was int64 `query:"was" minimum:"1" required:"true"`
 		Is  int64 `query:"is" minimum:"1" required:"true"`
-	}) (*struct{ Body plan.Change }, error) {
+	}) (*bytesOut, error) {
 		c, err := a.s.difference(ctx, in.ID, in.Was, in.Is)
 		if err != nil {
 			return nil, err
 		}
-		return &struct{ Body plan.Change }{plan.ChangeOf(c)}, nil
-	})
+		return &bytesOut{ContentType: "application/json", Body: mustJSON(plan.ChangeOf(c))}, nil
+	}, document("application/json", "what tankful measure --against --json says of a property, in SI"))
 	op(a, "POST", "/api/measure", "measure", "Measures GeoJSON without keeping it", func(ctx context.Context, in *OutlinesBody) (*struct{ Body *liveMeasure }, error) {
 		out, err := a.s.live(ctx, in.RawBody)
 		return &struct{ Body *liveMeasure }{out}, err

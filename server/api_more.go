@@ -38,7 +38,7 @@ func (a *api) outfit() {
 			return nil, err
 		}
 		return &bytesOut{ETag: etag(it.Version), ContentType: "application/json", Body: it.Body}, nil
-	})
+	}, document("application/json", "an entry of a day file"))
 	op(a, "PUT", "/api/outfit/{kind}/{id}", "save-outfit-entry", "Keeps an entry, JSON or YAML as in a day file; what it would make wrong is refused", func(ctx context.Context, in *struct {
 		EntryPath
 		ChangeHead
@@ -122,7 +122,7 @@ func (a *api) plans() {
 			return nil, err
 		}
 		return &bytesOut{ETag: etag(it.Version), ContentType: "application/json", Body: k.Plan}, nil
-	})
+	}, document("application/json", "a plan.json; every length, area, volume and time is in SI, the unit at the end of its name"))
 	op(a, "GET", "/api/plans/{plan}/day", "plan-day-file", "The day file that the plan was made from, with the versions of the outlines and the program", func(ctx context.Context, in *PlanPath) (*struct{ Body keptPlan }, error) {
 		_, k, _, err := a.s.plan(ctx, in.Plan)
 		if err != nil {
@@ -234,7 +234,7 @@ func (a *api) offers() {
 			return nil, err
 		}
 		return &bytesOut{ETag: etag(it.Version), ContentType: "application/json", Body: it.Body}, nil
-	})
+	}, document("application/json", "a price book as tankful quote reads it"))
 	op(a, "PUT", "/api/price-books/{id}", "save-price-book", "Keeps the price book, JSON or YAML as tankful quote reads it", func(ctx context.Context, in *struct {
 		ItemPath
 		ChangeHead

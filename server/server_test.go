@@ -25,20 +25,22 @@ const word = "set-up word"
 
 // office is a server with the demo outfit, and its owner signed in.
 type office struct {
-	t     *testing.T
-	s     *server.Server
-	http  *httptest.Server
-	log   *bytes.Buffer
-	owner *visitor
-	away  atomic.Bool // there is no signal: every connection is cut
+	t        *testing.T
+	s        *server.Server
+	http     *httptest.Server
+	log      *bytes.Buffer
+	owner    *visitor
+	away     atomic.Bool // there is no signal: every connection is cut
+	contract *contract
 }
 
 // visitor is a browser.
 type visitor struct {
-	t    *testing.T
-	at   string
-	http *http.Client
-	log  *bytes.Buffer
+	t        *testing.T
+	at       string
+	http     *http.Client
+	log      *bytes.Buffer
+	contract *contract
 }
 
 // clock is the demo's day, in the morning.
@@ -49,6 +51,12 @@ func newOffice(t *testing.T, set ...func(*server.Config)) *office {
 	o := bare(t, set...)
 	o.owner = o.visitor()
 	o.owner.form("/first", url.Values{"word": {word}, "id": {"olive"}, "name": {"Olive Owner"}, "password": {"a long password"}}, 200)
+	_, text := o.owner.do("GET", "/api/openapi.json", nil, nil, 200)
+	var err error
+	if o.contract, err = newContract(text); err != nil {
+		t.Fatal(err)
+	}
+	o.owner.contract = o.contract
 	if err := o.s.TakeOver(context.Background(), demo.DayFile, demo.Files, "olive"); err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +99,7 @@ func (o *office) visitor() *visitor {
 	if err != nil {
 		o.t.Fatal(err)
 	}
-	return &visitor{o.t, o.http.URL, &http.Client{Jar: jar}, o.log}
+	return &visitor{o.t, o.http.URL, &http.Client{Jar: jar}, o.log, o.contract}
 }
 
 // with invites somebody with a role, who joins.
@@ -122,6 +130,9 @@ func (v *visitor) do(method, path string, head map[string]string, body io.Reader
 	text, err := io.ReadAll(answer.Body)
 	if err != nil {
 		v.t.Fatal(err)
+	}
+	if v.contract != nil && strings.HasPrefix(r.URL.Path, "/api/") {
+		v.contract.check(v.t, r, answer, text)
 	}
 	if want != 0 && answer.StatusCode != want {
 		if answer.StatusCode == 500 && v.log != nil {
