@@ -147,11 +147,17 @@ func pixelText(l unit.Length, u unit.System) string {
 	return unit.Number(l.In(unit.Inch), 1) + " in"
 }
 
-// onePicture is a picture of a property that is not taken away.
+// onePicture is a picture of a property, neither of which is taken away.
 func (s *Server) onePicture(ctx context.Context, property, id string) (Item, error) {
 	it, err := s.Store.Item(ctx, Pictures, id)
 	if err == nil && (it.Gone || it.State != property || !idForm.MatchString(property)) {
 		err = ErrNone
+	}
+	if err == nil {
+		var of Item
+		if of, err = s.Store.Item(ctx, Properties, property); err == nil && of.Gone {
+			err = ErrNone
+		}
 	}
 	return it, err
 }

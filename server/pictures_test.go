@@ -128,6 +128,11 @@ func TestPictures(t *testing.T) {
 	est.get(list[0].URL, 404)
 	est.json("DELETE", "/api/properties/gull-row-6/pictures/"+p.ID, nil, nil, 204, nil)
 	est.json("DELETE", "/api/properties/gull-row-6/pictures/"+p.ID, nil, nil, 404, nil)
+	// With the property go its pictures.
+	est.json("POST", "/api/properties/kelp-circle-3/pictures", nil, map[string]any{"name": "a.png", "data": base64.StdEncoding.EncodeToString(data), "world": world}, 201, &p)
+	est.get(p.URL, 200)
+	est.do("DELETE", "/api/properties/kelp-circle-3", map[string]string{"If-Match": "\"1\""}, nil, 204)
+	est.get(p.URL, 404)
 }
 
 // A picture over a slow line is waited for, by the form and by the API, though the server gives up others that send too slowly.
