@@ -108,6 +108,17 @@ func RestOf(d *Day, p *Plan, g *Progress) (*Rest, problem.List) {
 	return r.rest, r.problems
 }
 
+// Drifts are what gauge readings say of a plan's mixes, without planning anything anew: the same as RestOf says. Readings that cannot be are in the list.
+func Drifts(p *Plan, g *Progress) ([]Drift, problem.List) {
+	r := rester{p: p, g: g, rest: &Rest{Drifts: []Drift{}}}
+	for i := range p.Mixes {
+		r.d.Mixes = append(r.d.Mixes, Mix{Name: p.Mixes[i].Name})
+	}
+	r.done()
+	r.drift()
+	return r.rest.Drifts, r.problems
+}
+
 type rester struct {
 	d        Day
 	p        *Plan

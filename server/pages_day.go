@@ -139,10 +139,10 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if out := leftOutOf(p); len(out) > 0 {
 		trucks[0].Order = append(trucks[0].Order, out...)
 	}
-	drifts := []string{}
+	drifts := work.drifts(p)
 	if p.Rest != nil {
 		for _, d := range p.Rest.Drifts {
-			drifts = append(drifts, d.Text(p.Units))
+			drifts = append(drifts, driftLine{d.Text(p.Units), d.Over})
 		}
 	}
 	others, err := s.Store.Items(r.Context(), Query{Kind: Plans, State: p.Date, Limit: 20})
@@ -237,7 +237,7 @@ func (s *Server) truckPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	n, _ := strconv.Atoi(mux.Vars(r)["truck"]) // atTruck has looked at it
-	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Date": p.Date, "Line": lineOf(p, n-1, work), "Loads": blocks, "Twice": work.Twice, "Rest": p.Rest != nil})
+	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Date": p.Date, "Line": lineOf(p, n-1, work), "Loads": blocks, "Drifts": work.drifts(p), "Twice": work.Twice, "Rest": p.Rest != nil})
 }
 
 // fragments are the pages of a document as HTML, kept under a key that is the document's alone.
@@ -306,7 +306,7 @@ func (s *Server) stopPage(w http.ResponseWriter, r *http.Request) error {
 			tanks = append(tanks, t.Name)
 		}
 	}
-	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("%d  %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Before": before, "After": after, "Tanks": tanks,
+	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("%d  %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Drifts": work.drifts(p), "Before": before, "After": after, "Tanks": tanks,
 		"Volume": map[bool]string{true: "gal", false: "L"}[p.Units == unit.US], "Speed": map[bool]string{true: "mph", false: "km/h"}[p.Units == unit.US]})
 }
 

@@ -377,7 +377,19 @@ func TestDrift(t *testing.T) {
 		e["truck"] = p.Stops[0].Truck
 		o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, e, 201, nil)
 	}
+	told := "" // the crew is told at once, in the words of the rest's plan
+	for _, at := range []string{"", "/truck/1", fmt.Sprintf("/truck/1/stop/%d", first.Stop)} {
+		text := o.owner.get("/plan/"+fp+at, 200)
+		_, line, _ := strings.Cut(text, "<p class=\"refused\">")
+		if line, _, _ = strings.Cut(line, "</p>"); !strings.Contains(line, "OVER 5 %") || told != "" && line != told {
+			t.Errorf("/plan/%s%s says of the gauge: %q", fp, at, line)
+		}
+		told = line
+	}
 	rest := o.owner.planned("/api/plans/"+fp+"/rest", map[string]any{})
+	if text := o.owner.get("/plan/"+rest, 200); !strings.Contains(text, told) {
+		t.Errorf("the plan of the rest has other words than %q", told)
+	}
 	if text := o.owner.get("/plan/"+rest, 200); !strings.Contains(text, "OVER 5 %") || !strings.Contains(text, "morning&#39;s plan") && !strings.Contains(text, "morning's plan") {
 		t.Errorf("the page of the rest says nothing of the drift: %.3000s", text)
 	}

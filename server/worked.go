@@ -329,6 +329,53 @@ func (w *workedDay) progressFile(p *plan.Plan, now time.Time) ([]byte, problem.L
 	return mustJSON(file), ps
 }
 
+// driftLine is what the gauges say of a mix, as pages show it.
+type driftLine struct {
+	Text string
+	Over bool // by more than 5 %
+}
+
+// drifts is what the readings of the day so far say of the mixes, and of which none can be.
+func (w *workedDay) drifts(p *plan.Plan) (lines []driftLine) {
+	g := &plan.Progress{Where: "entered"}
+	for _, t := range p.Trucks {
+		x := plan.TruckProgress{Truck: t.Truck, Where: t.Truck}
+		for i := range p.Stops {
+			st := &p.Stops[i]
+			d := w.stops[stopKey{st.Truck, st.N}]
+			switch {
+			case st.Truck != t.Truck || d == nil:
+			case d.Finished != "":
+				x.Done = append(x.Done, st.Property)
+			case d.Skipped != "" && d.Passes > 0:
+				x.Begun, x.Passes = st.Property, d.Passes
+			}
+		}
+		for _, e := range w.gauges {
+			v, err := unit.ParseVolume(e.Reads)
+			if e.Truck != t.Truck || err != nil {
+				continue // of another truck; checkEntered has parsed it
+			}
+			q := plan.GaugeReading{Tank: e.Tank, Reads: v, Where: t.Truck + ", " + e.Tank}
+			if st := p.Stop(e.Truck, e.Stop); st != nil {
+				q.After = st.Property
+			}
+			x.Gauges = append(x.Gauges, q)
+		}
+		g.Trucks = append(g.Trucks, x)
+	}
+	found, ps := plan.Drifts(p, g)
+	for _, d := range found {
+		lines = append(lines, driftLine{d.Text(p.Units), d.Over})
+	}
+	for _, x := range ps {
+		if x.Code == "gauge-over-fill" {
+			lines = append(lines, driftLine{x.What + ". " + x.Fix, true})
+		}
+	}
+	return lines
+}
+
 // unfinished is a visit of the same truck to the same property that is not finished, nil when there is none.
 func (w *workedDay) unfinished(p *plan.Plan, st *plan.StopPlan) *plan.StopPlan {
 	for _, x := range p.StopsAt(st.Property) {
