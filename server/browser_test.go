@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"net/url"
 	"os"
@@ -246,6 +247,34 @@ func TestPlannerInBrowser(t *testing.T) {
 		t.Errorf("a box over the whole map chooses %d of 16 stops", n)
 	}
 	shot(t, ctx, "stops-768")
+	// One stop otherwise than usual: another mix, and not after a time.
+	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?date=2026-04-14&words=kelp"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#otherwise summary`, chromedp.ByQuery),
+		chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=mix]`, "Weed and iron", chromedp.ByQuery), chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=until]`, "07:30", chromedp.ByQuery), chromedp.SetValue(`#plan-day [name=start]`, "07:10", chromedp.ByQuery))
+	shot(t, ctx, "otherwise-768")
+	run(t, ctx, chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
+	var own string
+	run(t, ctx, chromedp.Location(&own))
+	var kept struct {
+		Trucks []struct {
+			Start float64 `json:"start_s"`
+		}
+		Stops []struct {
+			Property, Mix string
+			Begin, Until  float64
+		}
+	}
+	_, text := o.owner.do("GET", strings.Replace(strings.TrimPrefix(own, o.http.URL), "/plan/", "/api/plans/", 1), nil, nil, 200)
+	if err := json.Unmarshal(text, &kept); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range kept.Stops {
+		if s.Property == "kelp-circle-8" && s.Mix != "Weed and iron" {
+			t.Errorf("8 Kelp Circle gets %s", s.Mix)
+		}
+	}
+	if page := o.owner.get(strings.TrimPrefix(own, o.http.URL), 200); !strings.Contains(page, "Truck 1: 07:10 to") && !strings.Contains(page, "Truck 1: 7:10") {
+		t.Errorf("the truck does not go out at 07:10: %.1500s", page[strings.Index(page, "<main"):])
+	}
 	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?date=2026-04-14&words=row"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
 	shot(t, ctx, "plan-768")
 	// The last stop first, by hand: the new plan says what that costs.

@@ -107,7 +107,7 @@ func (s *Server) daysPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
+	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Mixes": p.items[Mixes], "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
 }
 
 // atTruck reads the plan and the truck that a page is about.

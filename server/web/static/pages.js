@@ -221,10 +221,28 @@
   const day = $("#plan-day");
   if (day) {
     const stops = () => Array.from(day.querySelectorAll("input[name=stop]:checked"));
-    const count = () => { $("#chosen").textContent = stops().length + " chosen"; };
+    const box = $("#otherwise"), rows = box.querySelector("div"), row = id => Array.from(rows.children).find(r => r.dataset.stop === id);
+    const count = () => {
+      const list = stops();
+      $("#chosen").textContent = list.length + " chosen";
+      box.hidden = list.length === 0;
+      for (const r of Array.from(rows.children)) if (!list.some(i => i.value === r.dataset.stop)) r.remove();
+      for (const i of list) if (!row(i.value)) {
+        const r = box.querySelector("template").content.firstElementChild.cloneNode(true);
+        r.dataset.stop = i.value; r.querySelector("legend").textContent = i.dataset.label; rows.append(r);
+      }
+    };
+    const asked = i => {
+      const stop = { property: i.value }, v = name => row(i.value).querySelector("[name=" + name + "]").value.trim();
+      if (v("mix")) stop.mixes = [v("mix")];
+      for (const key of ["truck", "notes"]) if (v(key)) stop[key] = v(key);
+      if (v("from") || v("until")) { stop.window = {}; for (const key of ["from", "until"]) if (v(key)) stop.window[key] = v(key); }
+      if (v("place")) stop[v("place")] = true;
+      return stop;
+    };
     day.addEventListener("change", count); count();
     for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; day.dispatchEvent(new Event("change")); });
-    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: day.dataset.date, stops: stops().map(i => ({ property: i.value })), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
+    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: day.dataset.date, stops: stops().map(asked), ...Object.fromEntries(["start", "end"].map(k => [k, day.elements[k].value]).filter(e => e[1])), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
   }
   const rest = $("#plan-rest");
   if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan(rest, "/api/plans/" + rest.dataset.plan + "/rest", {}); });
