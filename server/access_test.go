@@ -252,7 +252,7 @@ func TestNoHTMLFromText(t *testing.T) {
 		t.Fatalf("%d properties", len(list.Items))
 	}
 	id := list.Items[0].ID
-	o.owner.form("/properties/"+id, url.Values{"version": {"1"}, "name": {evil}, "notes": {evil}, "set_up": {evil}, "words": {evil}, "mixes": {evil}}, 200)
+	o.owner.form("/properties/"+id, url.Values{"version": {"1"}, "name": {evil}, "notes": {evil}, "words": {evil}, "mixes": {evil}}, 200)
 	o.owner.form("/outfit/mix/new", url.Values{"id": {"evil"}, "text": {"name: '" + strings.ReplaceAll(evil, "'", "''") + "'"}}, 422)
 	for _, path := range []string{"/properties", "/properties/" + id, "/properties?search=" + url.QueryEscape(evil), "/days?words=" + url.QueryEscape(evil), "/quotes?words=" + url.QueryEscape(evil), "/sign-in?to=" + url.QueryEscape(evil), "/"} {
 		if text := o.owner.get(path, 200); strings.Contains(text, "<script>alert") || strings.Contains(text, "<img src=x") {

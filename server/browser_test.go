@@ -249,7 +249,8 @@ func TestPlannerInBrowser(t *testing.T) {
 	shot(t, ctx, "stops-768")
 	// One stop otherwise than usual: another mix, and not after a time.
 	run(t, ctx, chromedp.Navigate(o.http.URL+"/days?date=2026-04-14&words=kelp"), chromedp.Click(`[data-all=stop]`, chromedp.ByQuery), chromedp.Click(`#otherwise summary`, chromedp.ByQuery),
-		chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=mix]`, "Weed and iron", chromedp.ByQuery), chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=until]`, "07:30", chromedp.ByQuery), chromedp.SetValue(`#plan-day [name=start]`, "07:10", chromedp.ByQuery))
+		chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=mix]`, "Weed and iron", chromedp.ByQuery), chromedp.SetValue(`.exception[data-stop=kelp-circle-8] [name=until]`, "07:30", chromedp.ByQuery), chromedp.SetValue(`#plan-day [name=start]`, "07:10", chromedp.ByQuery),
+		chromedp.SetValue(`input[name=date]`, "2026-04-16", chromedp.ByQuery)) // the day that stands there counts, shown anew or not
 	shot(t, ctx, "otherwise-768")
 	run(t, ctx, chromedp.Click(`#plan-day button.main`, chromedp.ByQuery), chromedp.WaitVisible(`a[href$="sheets.pdf"]`, chromedp.ByQuery))
 	var own string
@@ -258,14 +259,15 @@ func TestPlannerInBrowser(t *testing.T) {
 		Trucks []struct {
 			Start float64 `json:"start_s"`
 		}
-		Stops []struct {
-			Property, Mix string
-			Begin, Until  float64
-		}
+		Date  string
+		Stops []struct{ Property, Mix string }
 	}
 	_, text := o.owner.do("GET", strings.Replace(strings.TrimPrefix(own, o.http.URL), "/plan/", "/api/plans/", 1), nil, nil, 200)
 	if err := json.Unmarshal(text, &kept); err != nil {
 		t.Fatal(err)
+	}
+	if kept.Date != "2026-04-16" {
+		t.Errorf("planned for %s", kept.Date)
 	}
 	for _, s := range kept.Stops {
 		if s.Property == "kelp-circle-8" && s.Mix != "Weed and iron" {

@@ -116,6 +116,9 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	data := map[string]any{"ID": id, "Version": it.Version, "Account": g.Account, "History": history, "Mixes": p.items[Mixes], "Center": p.centre()}
+	if data["Hours"], err = g.Account.window(); err != nil {
+		return err
+	}
 	if g.Account.Tape != "" {
 		t, ps := taped(g.Account.Tape, g.Account.TapeAccuracy, p.units())
 		data["Taped"] = tapeSumOf(t, ps, p.units())
@@ -202,6 +205,10 @@ func (s *Server) changeAccount(ctx context.Context, id string, was int64, f func
 func (a *account) fill(f url.Values) (err error) {
 	a.Name, a.Notes, a.SetUp, a.Due, a.Words = strings.TrimSpace(f.Get("name")), strings.TrimSpace(f.Get("notes")), strings.TrimSpace(f.Get("set_up")), f.Get("due"), strings.TrimSpace(f.Get("words"))
 	a.Mixes = f["mixes"]
+	a.Window = nil
+	if w := (usualHours{f.Get("from"), f.Get("until")}); w != (usualHours{}) {
+		a.Window = mustJSON(w)
+	}
 	a.EveryDays = 0
 	if e := strings.TrimSpace(f.Get("every_days")); e != "" {
 		if a.EveryDays, err = strconv.Atoi(e); err != nil {

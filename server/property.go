@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/paulmach/orb"
 
@@ -133,6 +134,28 @@ func mustJSON(v any) json.RawMessage {
 	return bytes.TrimRight(b.Bytes(), "\n")
 }
 
+// usualHours are when a property may be worked on.
+type usualHours struct {
+	From  string `json:"from,omitempty"`
+	Until string `json:"until,omitempty"`
+}
+
+// window reads the usual hours; zero without any.
+func (a *account) window() (w usualHours, err error) {
+	if len(a.Window) == 0 {
+		return w, nil
+	}
+	if err = json.Unmarshal(a.Window, &w); err != nil {
+		return w, errors.New("they are no from and until")
+	}
+	for _, at := range []string{w.From, w.Until} {
+		if _, err := time.Parse("15:04", at); at != "" && err != nil {
+			return w, fmt.Errorf("%q is no time on the 24-hour clock", short(at))
+		}
+	}
+	return w, nil
+}
+
 // checkAccount refuses what an account can not be.
 func checkAccount(id string, a *account) (ps problem.List) {
 	where := id + ": account"
@@ -143,6 +166,14 @@ func checkAccount(id string, a *account) (ps problem.List) {
 	}
 	if a.EveryDays < 0 || a.EveryDays > 3660 {
 		ps.Errorf("interval-invalid", where+".every_days", "Write 1 to 3660 days, or leave it out.", "%d days is no interval", a.EveryDays)
+	}
+	if _, err := unit.ParseTime(a.SetUp); a.SetUp != "" && err != nil {
+		ps.Errorf("time-invalid", where+".set_up", "Write minutes with their unit, for example \"6 min\".", "%v", err)
+	}
+	if w, err := a.window(); err != nil {
+		ps.Errorf("window-invalid", where+".window", "Write {\"from\": \"08:00\", \"until\": \"11:00\"}, or one of the two.", "the usual hours cannot be read: %v", err)
+	} else if w.From != "" && w.Until != "" && w.From > w.Until {
+		ps.Errorf("window-ends-before-start", where+".window", "Write the earlier time first.", "the usual hours run from %s until %s", w.From, w.Until)
 	}
 	if len(a.Name) > 200 || len(a.Notes) > 4000 || len(a.Words) > 2000 {
 		ps.Errorf("text-too-long", where, "Shorten the text.", "a name has at most 200 letters, notes 4,000, words 2,000")

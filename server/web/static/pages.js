@@ -242,7 +242,7 @@
     };
     day.addEventListener("change", count); count();
     for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; day.dispatchEvent(new Event("change")); });
-    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: day.dataset.date, stops: stops().map(asked), ...Object.fromEntries(["start", "end"].map(k => [k, day.elements[k].value]).filter(e => e[1])), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
+    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: $("input[name=date]").value, stops: stops().map(asked), ...Object.fromEntries(["start", "end"].map(k => [k, day.elements[k].value]).filter(e => e[1])), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
   }
   const rest = $("#plan-rest");
   if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan(rest, "/api/plans/" + rest.dataset.plan + "/rest", {}); });
