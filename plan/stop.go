@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"github.com/twpayne/go-geom"
 
 	"tankful/calc/problem"
@@ -110,4 +112,40 @@ type Season struct {
 	Limits []season.Line `json:"limits"`
 	// Recorded says that a record of past applications was given. Without one, Limits know of the day's visits only.
 	Recorded bool `json:"recorded"`
+}
+
+// Got is what a stop has got: of which area, how much mix and how much of each product.
+type Got struct {
+	Area     unit.Area
+	Volume   unit.Volume
+	Products []LoadProduct
+}
+
+// DoneTo is what a stop of the plan has got by the end of so many of its passes, as the plan has it: amounts are of the rates on the area that these passes
+// cover, as those of the whole stop are. All passes, or more, are the whole stop.
+func (p *Plan) DoneTo(s *StopPlan, passes int) Got {
+	if passes >= s.Passes.Count {
+		return Got{Area: s.Area, Volume: s.Volume, Products: s.Products}
+	}
+	got := Got{Products: []LoadProduct{}}
+	done, all := unit.Area(0), unit.Area(0)
+	for i := s.DonePasses; i < len(s.Passes.List); i++ {
+		all += s.Passes.List[i].Sprayed
+		if i < passes {
+			done += s.Passes.List[i].Sprayed
+			got.Volume = s.Passes.List[i].SoFar
+		}
+	}
+	if done > 0 {
+		got.Area = p.Units.RoundArea(unit.Area(done.In(all)) * s.Area)
+	}
+	m := p.mix(s.Mix)
+	if m.Granules != nil {
+		got.Volume = 0
+	}
+	for _, x := range s.Products {
+		i := slices.IndexFunc(m.Products, func(pp ProductPlan) bool { return pp.Name == x.Name })
+		got.Products = append(got.Products, LoadProduct{Name: x.Name, Amount: m.Products[i].Rate.Times(m.drift()).Over(got.Area).Round(p.Units)})
+	}
+	return got
 }

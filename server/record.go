@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"tankful/calc/date"
@@ -167,16 +168,27 @@ func (s *Server) record(ctx context.Context, fingerprint, by string) ([]recorded
 	for i := range p.Stops {
 		st := &p.Stops[i]
 		done := w.stops[stopKey{st.Truck, st.N}]
-		if done == nil || done.Finished == "" {
+		passes, part := 0, ""
+		switch {
+		case done == nil:
+			continue
+		case done.Finished != "":
+			passes = st.Passes.Count
+		case done.Skipped != "" && done.Passes > st.DonePasses: // what went on before it was broken off
+			passes, part = done.Passes, fmt.Sprintf(" to pass %d", done.Passes)
+		default:
 			continue
 		}
 		for k := range st.Products {
-			a := appliedAt(p, st, k, done)
-			e, err := s.Store.Append(ctx, fmt.Sprintf("record %s %s %d %d", fingerprint, st.Truck, st.N, k), Entry{Log: Applied, About: st.Property, Body: mustJSON(a), By: by, At: s.Now()})
+			a := appliedAt(p, st, k, passes, done)
+			e, err := s.Store.Append(ctx, fmt.Sprintf("record %s %s %d %d%s", fingerprint, st.Truck, st.N, k, part), Entry{Log: Applied, About: st.Property, Body: mustJSON(a), By: by, At: s.Now()})
 			if err != nil {
 				return nil, err
 			}
 			out = append(out, recorded{Seq: e.Seq, By: e.By, At: e.At.Format(time.RFC3339), Applied: a})
+		}
+		if part != "" {
+			continue // it is due as before
 		}
 		if err := s.dueAgain(ctx, st.Property, p.Date, by); err != nil {
 			return nil, err
@@ -185,13 +197,17 @@ func (s *Server) record(ctx context.Context, fingerprint, by string) ([]recorded
 	return out, nil
 }
 
-// appliedAt is what a stop got of one product, as the plan has it.
-func appliedAt(p *plan.Plan, st *plan.StopPlan, k int, done *doneStop) applied {
-	lp := st.Products[k]
-	a := applied{Date: p.Date, Began: done.Started, Finished: done.Finished, Property: st.Property, Name: st.Name, Product: lp.Name, Amount: lp.Amount.Text(p.Units), Area: p.Units.Area(st.Area), Mix: st.Mix,
+// appliedAt is what a stop got of one product by the end of a pass, as the plan has it.
+func appliedAt(p *plan.Plan, st *plan.StopPlan, k, passes int, done *doneStop) applied {
+	got := p.DoneTo(st, passes)
+	lp := got.Products[k]
+	a := applied{Date: p.Date, Began: done.Started, Finished: done.Finished, Property: st.Property, Name: st.Name, Product: lp.Name, Amount: lp.Amount.Text(p.Units), Area: p.Units.Area(got.Area), Mix: st.Mix,
 		Wind: done.Wind, WindFrom: done.WindFrom, Temperature: done.Temperature, Remarks: done.Remarks, Plan: p.Fingerprint}
-	if st.Volume > 0 {
-		a.Volume = p.Units.Volume(st.Volume)
+	if got.Volume > 0 {
+		a.Volume = p.Units.Volume(got.Volume)
+	}
+	if passes < st.Passes.Count {
+		a.Remarks = strings.TrimSpace(fmt.Sprintf("broken off after %d of %d passes: %s. %s", passes, st.Passes.Count, done.Skipped, done.Remarks))
 	}
 	for i := range p.Mixes {
 		if m := &p.Mixes[i]; m.Name == st.Mix {

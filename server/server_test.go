@@ -437,6 +437,17 @@ func TestBrokenOff(t *testing.T) {
 	if left := inFront(o.owner.planned("/api/plans/"+fp+"/rest", map[string]any{})); took <= 1 || left < morning-took-0.5 || left > morning-took+0.5 {
 		t.Errorf("5 passes took %.1f L of %.1f L, and the tank is said to hold %.1f L", took, morning, left)
 	}
+	// What went on before it was broken off is in the record, with why, once: the law asks for it.
+	for range 2 {
+		var lines []struct{ Applied map[string]string }
+		o.owner.json("POST", "/api/plans/"+fp+"/record", nil, nil, 200, &lines)
+		if len(lines) == 0 || !strings.HasPrefix(lines[0].Applied["remarks"], "broken off after 5 of ") || !strings.HasSuffix(lines[0].Applied["remarks"], "passes: Rain.") || lines[0].Applied["volume"] != fmt.Sprintf("%.1f gal", took/3.785411784) {
+			t.Errorf("recorded: %v", lines)
+		}
+		if text := o.owner.get("/record", 200); strings.Count(text, "broken off after") != len(lines) {
+			t.Errorf("the record has it %d times", strings.Count(text, "broken off after"))
+		}
+	}
 	o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, map[string]any{"did": "taken back", "truck": st.Truck, "stop": st.N, "at": "07:32", "entry": entry.Seq}, 201, nil)
 	for _, st := range p.Stops {
 		if st.Property == "gull-row-9" && st.Mix == "Feed and wetter" {
