@@ -114,17 +114,40 @@ func (p *Plan) Stop(truck string, n int) *StopPlan {
 	return nil
 }
 
-// fingerprint is the head of a SHA-256 of the plan's JSON without its problems: those name the
-// user's files, and whoever read the day may add their own to the list.
+// fingerprint is the head of a SHA-256 of the plan's JSON without its problems, which whoever read the day may add their own to, and without places in
+// the user's files: the same day is the same plan out of any file.
 func (p *Plan) fingerprint() string {
 	bare := *p
 	bare.Fingerprint, bare.Problems = "", nil
+	bare.Stops = placeless(p.Stops)
+	bare.LeftOut = slices.Clone(p.LeftOut)
+	for i := range bare.LeftOut {
+		bare.LeftOut[i].Stop = placeless([]StopPlan{bare.LeftOut[i].Stop})[0]
+	}
+	if p.Rest != nil {
+		rest := *p.Rest
+		rest.Done = placeless(rest.Done)
+		bare.Rest = &rest
+	}
 	b, err := json.Marshal(bare)
 	if err != nil {
 		return "" // a number that cannot be written: Make's checks leave none
 	}
 	h := sha256.Sum256(b)
 	return hex.EncodeToString(h[:5])
+}
+
+// placeless are stops without the places in files that their limits are from.
+func placeless(list []StopPlan) []StopPlan {
+	list = slices.Clone(list)
+	for i := range list {
+		s := &list[i].Season
+		s.Limits = slices.Clone(s.Limits)
+		for k := range s.Limits {
+			s.Limits[k].Where = ""
+		}
+	}
+	return list
 }
 
 // toTicks counts a volume in the system's smallest printed step; the volume must be a whole number of them.

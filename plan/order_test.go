@@ -124,3 +124,19 @@ func TestOrderAndTheDay(t *testing.T) {
 		t.Errorf("truck 1 is broken down, and the rest is %v", got)
 	}
 }
+
+// An order that cannot keep the windows leaves stops out, so that what is done is done in time; it is not refused.
+func TestOrderIsNotLate(t *testing.T) {
+	d := demoDay(t, "us")
+	d.Orders = []plan.Order{{Truck: "Truck 1", Stops: []string{"windward-park", "gull-row-4", "gull-row-6", "gull-row-9", "spray-street-12", "gull-row-11", "shoal-field", "spray-street-15", "harbour-office", "long-quay",
+		"drift-lane", "mirror-pond", "kelp-circle-8", "kelp-circle-5", "kelp-circle-3", "tern-chapel"}}}
+	p := made(t, d)
+	if len(p.LeftOut) == 0 || !strings.Contains(p.ByHand.Price, "leaves out") {
+		t.Errorf("left out: %+v; %s", p.LeftOut, p.ByHand.Price)
+	}
+	for i := range p.Stops {
+		if s := &p.Stops[i]; s.Until > 0 && s.Begin > s.Until {
+			t.Errorf("%s begins at %v, and its window ends at %v", s.Name, s.Begin, s.Until)
+		}
+	}
+}

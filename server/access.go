@@ -93,6 +93,7 @@ var access = map[string]may{
 	"GET /api/plans/{plan}":                          see,
 	"GET /api/plans/{plan}/day":                      see,
 	"POST /api/plans/{plan}/rest":                    day,
+	"POST /api/weeks":                                day,
 	"POST /api/plans/{plan}/order":                   day,
 	"GET /api/plans/{plan}/entries":                  see,
 	"POST /api/plans/{plan}/entries":                 work,

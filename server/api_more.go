@@ -74,10 +74,12 @@ type PlanPath struct {
 
 // planSaid is how far planning has come, or that it is done, or why not.
 type planSaid struct {
-	Text    string   `json:"text"`
-	Seconds int      `json:"seconds"`
-	Plan    string   `json:"plan,omitempty"`
-	Refused *refusal `json:"refused,omitempty"`
+	Text    string `json:"text"`
+	Seconds int    `json:"seconds"`
+	Plan    string `json:"plan,omitempty"`
+	// Week is set at the end of planning several days.
+	Week    *plannedWeek `json:"week,omitempty"`
+	Refused *refusal     `json:"refused,omitempty"`
 }
 
 func (a *api) plans() {
@@ -88,9 +90,9 @@ func (a *api) plans() {
 		Body askedDay
 	}, send sse.Sender) {
 		h := ChangeHead{Key: in.Key}
-		a.said(ctx, send, func(ctx context.Context, say step) (Item, error) {
+		a.said(ctx, send, func(ctx context.Context, say step) (planSaid, error) {
 			_, it, err := a.s.planDay(ctx, &in.Body, h.key(ctx), who(ctx), say)
-			return it, err
+			return planSaid{Plan: it.ID}, err
 		})
 	})
 	sse.Register(a.API, huma.Operation{OperationID: "plan-rest", Method: "POST", Path: "/api/plans/{plan}/rest", Summary: "Plans the rest of a day from what the crews have entered", MaxBodyBytes: mostSmall}, say, func(ctx context.Context, in *struct {
@@ -98,9 +100,15 @@ func (a *api) plans() {
 		Key string `header:"Idempotency-Key"`
 	}, send sse.Sender) {
 		h := ChangeHead{Key: in.Key}
-		a.said(ctx, send, func(ctx context.Context, say step) (Item, error) {
+		a.said(ctx, send, func(ctx context.Context, say step) (planSaid, error) {
 			_, it, err := a.s.planRest(ctx, in.Plan, h.key(ctx), who(ctx), say)
-			return it, err
+			return planSaid{Plan: it.ID}, err
+		})
+	})
+	sse.Register(a.API, huma.Operation{OperationID: "plan-week", Method: "POST", Path: "/api/weeks", Summary: "Spreads stops over days and keeps a plan for each; closing the connection gives it up", MaxBodyBytes: mostSmall}, say, func(ctx context.Context, in *struct{ Body askedWeek }, send sse.Sender) {
+		a.said(ctx, send, func(ctx context.Context, say step) (planSaid, error) {
+			w, err := a.s.planWeek(ctx, &in.Body, who(ctx), say)
+			return planSaid{Week: w}, err
 		})
 	})
 	sse.Register(a.API, huma.Operation{OperationID: "plan-order", Method: "POST", Path: "/api/plans/{plan}/order", Summary: "Plans the same day again with orders that are fixed by hand; by_hand of the plan says what they cost. Without orders they are free", MaxBodyBytes: mostSmall}, say, func(ctx context.Context, in *struct {
@@ -111,9 +119,9 @@ func (a *api) plans() {
 		}
 	}, send sse.Sender) {
 		h := ChangeHead{Key: in.Key}
-		a.said(ctx, send, func(ctx context.Context, say step) (Item, error) {
+		a.said(ctx, send, func(ctx context.Context, say step) (planSaid, error) {
 			_, it, err := a.s.planOrdered(ctx, in.Plan, in.Body.Orders, h.key(ctx), who(ctx), say)
-			return it, err
+			return planSaid{Plan: it.ID}, err
 		})
 	})
 	op(a, "GET", "/api/plans/{plan}", "plan", "A plan, the plan.json that tankful day writes", func(ctx context.Context, in *PlanPath) (*bytesOut, error) {
@@ -185,24 +193,24 @@ func (a *api) plans() {
 }
 
 // said runs a long work and sends what it says, and the seconds, as they come.
-func (a *api) said(ctx context.Context, send sse.Sender, f func(context.Context, step) (Item, error)) {
+func (a *api) said(ctx context.Context, send sse.Sender, f func(context.Context, step) (planSaid, error)) {
 	ctx, cancel := context.WithTimeout(ctx, planTime)
 	defer cancel()
 	began := time.Now()
 	texts := make(chan string, 16)
 	type end struct {
-		it  Item
-		err error
+		said planSaid
+		err  error
 	}
 	done := make(chan end, 1)
 	go func() {
-		it, err := f(ctx, func(text string) {
+		x, err := f(ctx, func(text string) {
 			select {
 			case texts <- text:
 			default: // nobody reads any more
 			}
 		})
-		done <- end{it, err}
+		done <- end{x, err}
 	}()
 	text := "waiting for its turn"
 	tick := time.NewTicker(time.Second)
@@ -212,7 +220,8 @@ func (a *api) said(ctx context.Context, send sse.Sender, f func(context.Context,
 		case text = <-texts:
 		case <-tick.C:
 		case e := <-done:
-			x := planSaid{Text: "done", Seconds: int(time.Since(began).Seconds()), Plan: e.it.ID}
+			x := e.said
+			x.Text, x.Seconds = "done", int(time.Since(began).Seconds())
 			if e.err != nil {
 				x.Text, x.Refused = "not planned", a.s.refused(e.err)
 			}

@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 
@@ -31,8 +30,8 @@ func (s *Server) planOrdered(ctx context.Context, fingerprint string, orders []a
 	if p.Rest != nil {
 		return nil, Item{}, &refusal{Status: 422, Title: "this is the rest of a day", Detail: "Fix the order in the morning's plan, " + k.Before + ", and plan the rest from that."}
 	}
-	var file map[string]json.RawMessage
-	if err := json.Unmarshal([]byte(k.DayFile), &file); err != nil {
+	file, ps := entryJSON("day", []byte(k.DayFile)) // JSON, or the YAML of a day of a week
+	if err := ps.Err(); err != nil {
 		return nil, Item{}, fmt.Errorf("read the day of plan %s: %w", fingerprint, err)
 	}
 	delete(file, "orders")

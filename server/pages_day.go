@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gorilla/mux"
 
@@ -107,7 +108,23 @@ func (s *Server) daysPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Mixes": p.items[Mixes], "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
+	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Further": furtherDays(date), "Mixes": p.items[Mixes], "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
+}
+
+// furtherDay is a day that stops may be spread over too.
+type furtherDay struct{ Date, Name string }
+
+// furtherDays are the days after a date, as many as are planned together.
+func furtherDays(from string) (out []furtherDay) {
+	t, err := time.Parse(time.DateOnly, from)
+	if err != nil {
+		return nil
+	}
+	for range mostDays - 1 {
+		t = t.AddDate(0, 0, 1)
+		out = append(out, furtherDay{t.Format(time.DateOnly), t.Format("Mon, January 2")})
+	}
+	return out
 }
 
 // atTruck reads the plan and the truck that a page is about.

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"tankful/calc/problem"
 	"tankful/calc/unit"
@@ -203,36 +202,23 @@ func (s *Server) planDay(ctx context.Context, a *askedDay, key, by string, say s
 
 // makePlan runs f, which cannot be stopped half-way, beside the request, and keeps what it makes unless nobody waits any more.
 func (s *Server) makePlan(ctx context.Context, c *composed, key, by string, say step, f func() (*plan.Plan, problem.List)) (*plan.Plan, Item, error) {
-	began := time.Now()
 	type made struct {
 		p  *plan.Plan
 		ps problem.List
 	}
-	end := make(chan made, 1)
-	go func() {
-		defer func() {
-			if fault := recover(); fault != nil { // ours, but no reason to end the server
-				s.Log.Error("panic while planning", "fault", fmt.Sprint(fault))
-				end <- made{}
-			}
-		}()
+	m, err := beside(ctx, s, func() made {
 		p, ps := f()
-		end <- made{p, ps}
-	}()
-	var m made
-	select {
-	case m = <-end:
-	case <-ctx.Done():
-		return nil, Item{}, fmt.Errorf("planning: %w", ctx.Err())
+		return made{p, ps}
+	})
+	if err != nil {
+		return nil, Item{}, err
 	}
 	if m.p == nil {
-		s.metrics.plans.WithLabelValues("no").Observe(time.Since(began).Seconds())
 		if err := c.parts.named(m.ps.Distinct()).Err(); err != nil {
 			return nil, Item{}, err
 		}
 		return nil, Item{}, errors.New("planning ended without a plan")
 	}
-	s.metrics.plans.WithLabelValues("yes").Observe(time.Since(began).Seconds())
 	say("keeping the plan")
 	it, err := s.keepPlan(ctx, m.p, c.kept, key, by)
 	return m.p, it, err

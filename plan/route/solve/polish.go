@@ -42,6 +42,32 @@ func (s *search) polish(opt Options, start uint64) {
 		s.work = max(s.work, int(coarseWork*share)/4)
 		s.improve(cut.Fine)
 	}
+	s.dropLate()
+}
+
+// dropLate leaves stops out of shifts that are too late, as long as that costs less: what the search took to be in time may be late with its exact cuts, and where
+// ranks leave no other order nothing else helps.
+func (s *search) dropLate() {
+	for i := range s.shifts {
+		for s.late(i, s.shifts[i].trips) > 0 {
+			best, least := shiftPlan{}, s.shifts[i].cost-s.d.Weights.Drop-like
+			tried := map[int]bool{}
+			for _, k := range s.shifts[i].order {
+				if tried[k.Stop] {
+					continue
+				}
+				tried[k.Stop] = true
+				rest := slices.DeleteFunc(slices.Clone(s.shifts[i].order), func(x route.Take) bool { return x.Stop == k.Stop })
+				if p, ok := s.price(i, rest, cut.Fine); ok && p.cost < least {
+					best, least = p, p.cost
+				}
+			}
+			if best.order == nil {
+				break
+			}
+			s.shifts[i] = best
+		}
+	}
 }
 
 // mostParts is up to how many passes a shift's stops are looked at pass by pass.

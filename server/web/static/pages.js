@@ -208,9 +208,20 @@
           said.textContent = s.text + ", " + s.seconds + " s";
           if (s.refused) refused(box, s.refused);
           if (s.plan) { location.href = "/plan/" + s.plan; return; }
+          if (s.week) spread(said, s.week);
         }
       }
     } catch (e) { said.textContent = e.name === "AbortError" ? "Given up." : "The server does not answer. Try again."; } finally { bar.hidden = stop.hidden = true; }
+  }
+  function spread(said, week) {
+    said.textContent = week.minutes + " in all. " + week.bound;
+    for (const d of week.days) {
+      const p = make("p"), a = make(d.plan ? "a" : "span");
+      if (d.plan) a.href = "/plan/" + d.plan;
+      a.className = "row"; a.append(make("b", d.date), " " + d.text); p.append(a); said.append(p);
+    }
+    if (week.later.length) said.append(make("b", "Later than these days:"));
+    for (const l of week.later) said.append(make("p", l.name + ": " + l.why + ". " + l.fix));
   }
   function refused(box, x) {
     box.replaceChildren(make("h2", x.title), make("p", x.detail || ""));
@@ -242,7 +253,12 @@
     };
     day.addEventListener("change", count); count();
     for (const b of all("[data-all],[data-none]")) b.addEventListener("click", () => { for (const i of day.querySelectorAll("input[name=stop]:not(:disabled)")) i.checked = "all" in b.dataset; day.dispatchEvent(new Event("change")); });
-    day.addEventListener("submit", ev => { ev.preventDefault(); plan(day, "/api/plans", { date: $("input[name=date]").value, stops: stops().map(asked), ...Object.fromEntries(["start", "end"].map(k => [k, day.elements[k].value]).filter(e => e[1])), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) }); });
+    day.addEventListener("submit", ev => {
+      ev.preventDefault();
+      const date = $("input[name=date]").value, also = Array.from(day.querySelectorAll("input[name=also]:checked"), i => i.value).filter(d => d !== date);
+      const ask = { stops: stops().map(asked), ...Object.fromEntries(["start", "end"].map(k => [k, day.elements[k].value]).filter(e => e[1])), off: Array.from(day.querySelectorAll("input[name=on]:not(:checked)"), i => i.value) };
+      if (also.length) plan(day, "/api/weeks", { days: [date, ...also].sort(), ...ask }); else plan(day, "/api/plans", { date, ...ask });
+    });
   }
   const rest = $("#plan-rest");
   if (rest) rest.addEventListener("submit", ev => { ev.preventDefault(); plan(rest, "/api/plans/" + rest.dataset.plan + "/rest", {}); });
