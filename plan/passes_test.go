@@ -247,3 +247,24 @@ func TestPassLines(t *testing.T) {
 		t.Errorf("second place %v, want 30, 40", at)
 	}
 }
+
+// Beside a house that nearly fills the turf a ride-on's pass goes on from one part that the laps leave to the next, which it touches at a corner: the bound counts the two once.
+// No plan can have more passes said to be needed than it has.
+func TestBoundOfPassesAcrossParts(t *testing.T) {
+	laps := 2
+	for _, width := range []float64{3.5, 3.8125, 4.2} {
+		site := measured(rectangle("P", 0, 0.111083984375, width, 8, true))
+		for _, stands := range []bool{false, true} {
+			if stands {
+				site.Property.Trucks = []orb.Point{site.Property.Outlines[0].Polygon[0][0][0]}
+			}
+			laid, err := plan.LayPasses(site, &plan.Applicator{Name: "Ride-on", Kind: plan.RideOn, Swath: 1.5, TurnTime: 3, Laps: &laps}, plan.Laying{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(laid.Passes) < laid.BoundPasses {
+				t.Errorf("%g m wide: %d passes, and fewer than %d are said not to do", width, len(laid.Passes), laid.BoundPasses)
+			}
+		}
+	}
+}

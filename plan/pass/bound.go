@@ -7,8 +7,8 @@ import (
 
 // bound fills the bounds on passes from the parts of the turf that the strips get: what no plan can go below that has this plan's
 // swath and edge laps, and takes strips together as often. A pass is a strip; where the plan made one of two that meet, or of a
-// narrow strip's bends, the strips are bounded and the joints taken off. Parts that gun-off crossings may bring together count as
-// the one that needs most.
+// narrow strip's bends, the strips are bounded and the joints taken off. Parts that gun-off crossings may bring together, or that a
+// pass goes on across, count as the one that needs most.
 func (p *Plan) bound(parts []region) {
 	w := float64(p.Setup.Swath)
 	joints := p.joints(parts)
@@ -21,6 +21,7 @@ func (p *Plan) bound(parts []region) {
 		oneWay[i] = max(any[i], parts[i].boundOneWay(w)-joints[i])
 	}
 	group := groups(parts, float64(p.Setup.GunOff))
+	p.shared(parts, group)
 	for i := range parts {
 		if group[i] != i {
 			continue
@@ -36,6 +37,35 @@ func (p *Plan) bound(parts []region) {
 	}
 	p.BoundPasses = max(p.BoundPasses+p.Laps, 1)
 	p.BoundOneWay = max(p.BoundOneWay+p.Laps, 1)
+}
+
+// shared puts parts into one group that one pass of the plan treats together: neighbours that touch, which a pass goes on across.
+func (p *Plan) shared(parts []region, group []int) {
+	for i := range p.Passes {
+		q, first := &p.Passes[i], -1
+		if q.Kind == Lap || len(q.legs) < 2 {
+			continue
+		}
+		for k := range parts {
+			switch {
+			case !q.within(&parts[k]):
+			case first < 0:
+				first = k
+			default:
+				merge(group, first, k)
+			}
+		}
+	}
+}
+
+// merge puts the groups of two parts together, under the first of their parts.
+func merge(group []int, a, b int) {
+	from, to := max(group[a], group[b]), min(group[a], group[b])
+	for j := range group {
+		if group[j] == from {
+			group[j] = to
+		}
+	}
 }
 
 // joints counts, by part, how often the plan's passes go on from one strip in another.
@@ -103,12 +133,7 @@ func groups(parts []region, gap float64) []int {
 			if gap <= 0 || group[k] == group[i] || !parts[i].near(&parts[k], gap+fitSlack) {
 				continue
 			}
-			from, to := max(group[i], group[k]), min(group[i], group[k])
-			for j := range i + 1 {
-				if group[j] == from {
-					group[j] = to
-				}
-			}
+			merge(group[:i+1], i, k)
 		}
 	}
 	return group
