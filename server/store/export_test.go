@@ -6,3 +6,10 @@ func Common(n int) func() {
 	rare = n
 	return func() { rare = was }
 }
+
+// Look makes n the most that is looked at, of numbers and of items.
+func Look(n int) func() {
+	a, b, c, d := rare, long, lookedAt, tried
+	rare, long, lookedAt, tried = n, n, n, n
+	return func() { rare, long, lookedAt, tried = a, b, c, d }
+}

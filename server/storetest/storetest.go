@@ -29,7 +29,7 @@ func Test(t *testing.T, open func(t *testing.T) server.Store) {
 		name string
 		f    func(t *testing.T, s server.Store)
 	}{
-		{"Versions", versions}, {"Conflict", conflict}, {"AllOrNothing", allOrNothing}, {"Keys", keys}, {"Gone", gone}, {"List", list}, {"Search", search}, {"Window", window}, {"Bodies", bodies},
+		{"Versions", versions}, {"Conflict", conflict}, {"AllOrNothing", allOrNothing}, {"Keys", keys}, {"Gone", gone}, {"List", list}, {"Search", search}, {"Apart", apart}, {"Window", window}, {"Edges", edges}, {"Bodies", bodies},
 		{"Entries", entries}, {"Secrets", secrets}, {"Audit", audit}, {"OddText", oddText}, {"ManyWriters", manyWriters}, {"SameKeyAtOnce", sameKeyAtOnce}, {"EntriesInOrder", entriesInOrder},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.f(t, open(t)) })
