@@ -5,6 +5,7 @@ package store_test
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -99,9 +100,10 @@ func (c *cluster) kill() {
 	if err != nil {
 		return
 	}
+	_ = syscall.Kill(pid, syscall.SIGSTOP) // it starts no more, and hears nothing of what dies
 	children := childrenOf(pid)
 	_ = syscall.Kill(pid, syscall.SIGKILL)
-	for _, p := range append(children, childrenOf(pid)...) {
+	for _, p := range children {
 		_ = syscall.Kill(p, syscall.SIGKILL)
 	}
 	for range 1000 { // until none holds the shared memory
@@ -148,6 +150,7 @@ func TestDatabaseKilled(t *testing.T) {
 	defer s.Close()
 	var mu sync.Mutex
 	var kept, unknown []string
+	saved := map[string]bool{} // of the unknown ones: the item was acknowledged, the entry was not
 	var done atomic.Int64
 	end := make(chan struct{})
 	var writers sync.WaitGroup
@@ -167,7 +170,8 @@ func TestDatabaseKilled(t *testing.T) {
 				}
 				id := fmt.Sprintf("w%d-n%d", w, n)
 				_, err := s.Save(ctx, "save "+id, lawn(id))
-				if err == nil {
+				made := err == nil
+				if made {
 					_, err = s.Append(ctx, "append "+id, entry(id))
 				}
 				mu.Lock()
@@ -176,6 +180,7 @@ func TestDatabaseKilled(t *testing.T) {
 					done.Add(1)
 				} else {
 					unknown = append(unknown, id)
+					saved[id] = made
 				}
 				mu.Unlock()
 				if err != nil {
@@ -201,35 +206,53 @@ func TestDatabaseKilled(t *testing.T) {
 	}
 	close(end)
 	writers.Wait()
-	once := func(id string) {
+	// count is how many there are of an item in its newest version, its audit entries and its entries of work.
+	count := func(id string) (n [3]int) {
 		t.Helper()
 		it, err := s.Item(ctx, server.Properties, id)
-		if err != nil || it.Version != 1 || string(it.Body) != `{"id":"`+id+`"}` {
+		switch {
+		case err == nil && it.Version == 1 && string(it.Body) == `{"id":"`+id+`"}`:
+			n[0] = 1
+		case !errors.Is(err, server.ErrNone):
 			t.Errorf("%s: version %d, %v", id, it.Version, err)
 		}
-		for log, about := range map[server.Log]string{server.Worked: id, server.Audit: "property/" + id} {
-			if e, err := s.Entries(ctx, server.EntryQuery{Log: log, About: about, Limit: 5}); err != nil || len(e) != 1 {
-				t.Errorf("%s has %d entries in %s, %v", id, len(e), log, err)
+		for i, q := range []server.EntryQuery{{Log: server.Audit, About: "property/" + id, Limit: 5}, {Log: server.Worked, About: id, Limit: 5}} {
+			e, err := s.Entries(ctx, q)
+			if err != nil {
+				t.Errorf("%s: %v", id, err)
 			}
+			n[i+1] = len(e)
 		}
+		return n
 	}
 	for _, id := range kept {
-		once(id)
-	}
-	there := 0
-	for _, id := range unknown {
-		if _, err := s.Item(ctx, server.Properties, id); err == nil {
-			there++
+		if n := count(id); n != [3]int{1, 1, 1} {
+			t.Errorf("%s was acknowledged: item, audit, entry %v", id, n)
 		}
+	}
+	there, halves := 0, 0
+	for _, id := range unknown {
+		n := count(id)
+		if n != [3]int{} && n != [3]int{1, 1, 0} && n != [3]int{1, 1, 1} {
+			t.Errorf("%s is there in part: item, audit, entry %v", id, n)
+		}
+		if saved[id] {
+			if halves++; n[0] != 1 {
+				t.Errorf("the item %s was acknowledged and is gone", id)
+			}
+		}
+		there += n[0]
 		if _, err := s.Save(ctx, "save "+id, lawn(id)); err != nil {
 			t.Errorf("%s, sent again: %v", id, err)
 		}
 		if _, err := s.Append(ctx, "append "+id, entry(id)); err != nil {
 			t.Errorf("%s, sent again: %v", id, err)
 		}
-		once(id)
+		if n := count(id); n != [3]int{1, 1, 1} {
+			t.Errorf("%s, sent again: item, audit, entry %v", id, n)
+		}
 	}
-	t.Logf("%d kills, %d acknowledged pairs of writes, all there; of %d that were not acknowledged %d were", kills, len(kept), len(unknown), there)
+	t.Logf("%d kills, %d acknowledged pairs of writes; of %d that met an error %d had their item acknowledged, and %d had it there", kills, len(kept), len(unknown), halves, there)
 	if len(kept) < kills {
 		t.Errorf("%d writes in %d rounds", len(kept), kills)
 	}
