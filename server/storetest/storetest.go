@@ -399,6 +399,13 @@ func dump(t *testing.T, s server.Store, open func(t *testing.T) server.Store) {
 	if err := s.SetSecret(ctx, []byte{1}, server.Secret{Kind: "token", ID: "x", Owner: "kim", Body: []byte{0, 200}}); err != nil {
 		t.Fatal(err)
 	}
+	var street []server.Change // more than are read at once
+	for i := range 450 {
+		it := placed(lawn(fmt.Sprintf("s%d", i), fmt.Sprintf("%d Spray Street", i)), float64(i)/10, 1, float64(i)/10, 1)
+		it.Gone = i%9 == 8
+		street = append(street, server.Change{Item: it})
+	}
+	must[[]server.Item](t)(s.Save(ctx, "", street...))
 	var file bytes.Buffer
 	if err := s.Dump(ctx, &file); err != nil {
 		t.Fatal(err)
@@ -420,6 +427,11 @@ func dump(t *testing.T, s server.Store, open func(t *testing.T) server.Store) {
 	}
 	same(t, "found by a word", ids(must[server.Page](t)(other.Items(ctx, server.Query{Kind: server.Properties, Search: "gull", Limit: 5}))), []string{"a"})
 	same(t, "found on the map", ids(must[server.Page](t)(other.Items(ctx, server.Query{Kind: server.Properties, Within: &orb.Bound{Min: orb.Point{-41.15, 38.55}, Max: orb.Point{-41, 39}}, Limit: 5}))), []string{"a"})
+	for _, q := range []server.Query{{}, {Search: "spray"}, {Search: "44"}, {Within: &orb.Bound{Min: orb.Point{3, 0}, Max: orb.Point{30, 2}}}} {
+		q.Kind, q.Limit = server.Properties, 1000
+		same(t, "all of "+q.Search, must[server.Page](t)(other.Items(ctx, q)), must[server.Page](t)(s.Items(ctx, q)))
+	}
+	same(t, "the logs", must[[]server.Entry](t)(other.Entries(ctx, server.EntryQuery{Log: server.Audit, Limit: 1000})), must[[]server.Entry](t)(s.Entries(ctx, server.EntryQuery{Log: server.Audit, Limit: 1000})))
 	same(t, "the key", must[server.Entry](t)(other.Append(ctx, "key", server.Entry{Log: server.Worked})), e)
 	if next := must[server.Entry](t)(other.Append(ctx, "", server.Entry{Log: server.Worked, Body: json.RawMessage(`{}`), At: at})); next.Seq <= e.Seq {
 		t.Errorf("entry %d after %d", next.Seq, e.Seq)
