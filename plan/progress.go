@@ -371,6 +371,12 @@ func (r *rester) doneOf(l *Load, ls LoadStop) unit.Volume {
 	return 0
 }
 
+// A drift beyond these is no drift: a reading is wrong, or what was done is not all entered.
+const (
+	leastDrift = 2.0 / 3
+	mostDrift  = 1.5
+)
+
 // drift holds the readings against the plan.
 func (r *rester) drift() {
 	type sum struct {
@@ -412,6 +418,10 @@ func (r *rester) drift() {
 		}
 		what := fmt.Sprintf("by %s, %s of mix %s went out where %s were planned: %s %% %s than calibrated", plural(s.n, "gauge reading"), r.p.Units.Volume(s.sprayed), m.Name, r.p.Units.Volume(s.planned),
 			unit.Number(100*max(f-1, 1-f), 1), word)
+		if f < leastDrift || f > mostDrift {
+			r.errorf(m.Where, "drift-implausible", "Read the gauge again, enter what was skipped or done, or take the reading back: nothing is planned with it.", "%s", what)
+			continue
+		}
 		if over {
 			r.problems.Warnf("drift-over-five-percent", orElse(m.Where, r.g.Where), "Stop: check pace, pressure and leaks, and catch a new test.", "%s; over 5 %% a calibration does not hold", what)
 			continue
@@ -427,6 +437,18 @@ func plural(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
+// gaugeAfter is what a load's gauge is to show after a visit: less what was sprayed of it up to there. What was skipped on the way is in the tank still.
+func (r *rester) gaugeAfter(l *Load, visit int) unit.Volume {
+	used := unit.Volume(0)
+	for _, s := range l.Stops {
+		used += r.doneOf(l, s)
+		if s.Stop == visit {
+			break
+		}
+	}
+	return r.p.Units.RoundVolume(l.Gauge - used)
+}
+
 // readAfter is the load that a reading is of, and what the plan has the gauge show there.
 func (r *rester) readAfter(truck string, q GaugeReading) (*Load, unit.Volume) {
 	if q.After == "" {
@@ -436,7 +458,7 @@ func (r *rester) readAfter(truck string, q GaugeReading) (*Load, unit.Volume) {
 		l := &r.p.Loads[i]
 		for _, s := range l.Stops {
 			if l.Truck == truck && l.Tank == q.Tank && s.Property == q.After && s.Whole {
-				return l, s.Gauge
+				return l, r.gaugeAfter(l, s.Stop)
 			}
 		}
 	}

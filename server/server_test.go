@@ -395,6 +395,72 @@ func TestDrift(t *testing.T) {
 	}
 }
 
+// What was skipped is in the tank still: a gauge that reads what it must says that all is as calibrated, and the rest is planned so. A reading taken at a stop before it
+// is worked is one after the stop before. A reading that cannot be is told, and nothing is planned with it.
+func TestGaugeAfterASkip(t *testing.T) {
+	o := newOffice(t)
+	fp := o.owner.planned("/api/plans", stops("gull-row-9", "kelp-circle-8", "kelp-circle-3", "gull-row-4"))
+	var p struct {
+		Loads []struct {
+			Tank  string
+			Gauge float64 `json:"gauge_l"`
+			Stops []struct {
+				Stop   int
+				Volume float64 `json:"volume_l"`
+			}
+		}
+		Stops []struct{ Truck string }
+	}
+	o.owner.json("GET", "/api/plans/"+fp, nil, nil, 200, &p)
+	l := p.Loads[0]
+	if len(l.Stops) != 4 {
+		t.Fatalf("the first load is of %d stops", len(l.Stops))
+	}
+	enter := func(e map[string]any) (seq int64) {
+		e["truck"] = p.Stops[0].Truck
+		var x struct{ Seq int64 }
+		o.owner.json("POST", "/api/plans/"+fp+"/entries", nil, e, 201, &x)
+		return x.Seq
+	}
+	enter(map[string]any{"did": "gauge", "stop": l.Stops[0].Stop, "at": "07:05", "tank": l.Tank, "reads": fmt.Sprintf("%.2f L", l.Gauge)}) // before any work
+	enter(map[string]any{"did": "finished", "stop": l.Stops[0].Stop, "at": "07:20"})
+	enter(map[string]any{"did": "skipped", "stop": l.Stops[1].Stop, "at": "07:25", "why": "Gate locked"})
+	enter(map[string]any{"did": "finished", "stop": l.Stops[2].Stop, "at": "07:40"})
+	left := l.Gauge - l.Stops[0].Volume - l.Stops[2].Volume
+	enter(map[string]any{"did": "started", "stop": l.Stops[3].Stop, "at": "07:45"})
+	right := enter(map[string]any{"did": "gauge", "stop": l.Stops[3].Stop, "at": "07:46", "tank": l.Tank, "reads": fmt.Sprintf("%.2f L", left)}) // at the next stop, before it
+	said := func(want string) {
+		t.Helper()
+		if text := o.owner.get("/plan/"+fp, 200); !strings.Contains(text, want) {
+			_, text, _ = strings.Cut(text, "What the gauges say")
+			t.Errorf("no %q in %.400s", want, text)
+		}
+	}
+	said("a factor of 1.000")
+	rest := o.owner.planned("/api/plans/"+fp+"/rest", map[string]any{})
+	var r struct {
+		Stops []struct {
+			Volume float64 `json:"volume_l"`
+		}
+		Rest struct {
+			Drifts []struct{ Factor float64 }
+		}
+	}
+	o.owner.json("GET", "/api/plans/"+rest, nil, nil, 200, &r)
+	if len(r.Stops) != 1 || r.Stops[0].Volume < l.Stops[3].Volume-0.5 || r.Stops[0].Volume > l.Stops[3].Volume+0.5 || len(r.Rest.Drifts) != 1 || r.Rest.Drifts[0].Factor < 0.98 || r.Rest.Drifts[0].Factor > 1.02 {
+		t.Errorf("the rest: %+v, of %.1f L", r, l.Stops[3].Volume)
+	}
+	enter(map[string]any{"did": "finished", "stop": l.Stops[3].Stop, "at": "08:10"}) // the reading of before stays one of before
+	said("a factor of 1.000")
+	enter(map[string]any{"did": "taken back", "stop": l.Stops[3].Stop, "at": "08:11", "entry": right})
+	enter(map[string]any{"did": "gauge", "stop": l.Stops[3].Stop, "at": "08:12", "tank": l.Tank, "reads": "1 L"})
+	said("than calibrated")
+	_, text := o.owner.do("POST", "/api/plans/"+fp+"/rest", map[string]string{"Content-Type": "application/json"}, strings.NewReader("{}"), 200)
+	if !strings.Contains(string(text), "drift-implausible") && !strings.Contains(string(text), "nothing") {
+		t.Errorf("a reading that cannot be: %s", text)
+	}
+}
+
 // A stop that is broken off after some passes: what they took is out of the tank. A property that is done with one of its two mixes
 // is not taken for done.
 func TestBrokenOff(t *testing.T) {

@@ -159,8 +159,15 @@ type doneStop struct {
 type workedDay struct {
 	Entries []crewEntry
 	stops   map[stopKey]*doneStop
-	gauges  []entered
+	gauges  []gaugeRead
+	done    []stopKey // in the order in which they were entered as finished, or as broken off
 	Twice   []string
+}
+
+// gaugeRead is a reading with the property that was worked last before it was taken, out of that tank.
+type gaugeRead struct {
+	entered
+	After string
 }
 
 // worked reads what was entered about a plan.
@@ -225,19 +232,39 @@ func (w *workedDay) add(p *plan.Plan, c *crewEntry) {
 			twice("skipped (%s) and finished at %s", d.Skipped, e.At)
 		}
 		d.Finished = e.At
+		w.done = append(w.done, stopKey{e.Truck, e.Stop})
 	case didSkip:
 		if d.Finished != "" {
 			twice("finished at %s and skipped (%s)", d.Finished, e.Why)
 		}
 		d.Skipped, d.Passes = e.Why, e.Passes
+		if e.Passes > 0 {
+			w.done = append(w.done, stopKey{e.Truck, e.Stop})
+		}
 	case didGauge:
 		d.Gauges = append(d.Gauges, *e)
-		w.gauges = append(w.gauges, *e)
+		if after := w.lastOf(p, e.Truck, e.Tank); after != "" { // before any work a reading says nothing of a rate
+			w.gauges = append(w.gauges, gaugeRead{*e, after})
+		}
 	case didWeather:
 		d.Wind, d.WindFrom, d.Temperature = e.Wind, e.WindFrom, e.Temperature
 	case didNote:
 		d.Remarks = strings.TrimSpace(d.Remarks + " " + e.Text)
 	}
+}
+
+// lastOf is the property that was last worked out of a tank, "" for none.
+func (w *workedDay) lastOf(p *plan.Plan, truck, tank string) string {
+	for i := len(w.done) - 1; i >= 0; i-- {
+		k := w.done[i]
+		for j := range p.Loads {
+			l := &p.Loads[j]
+			if k.truck == truck && l.Truck == truck && l.Tank == tank && slices.ContainsFunc(l.Stops, func(s plan.LoadStop) bool { return s.Stop == k.n && s.Whole }) {
+				return p.Stop(truck, k.n).Property
+			}
+		}
+	}
+	return ""
 }
 
 // state is a stop's in a word.
@@ -308,11 +335,7 @@ func (w *workedDay) progressFile(p *plan.Plan, now time.Time) ([]byte, problem.L
 			if g.Truck != t.Truck {
 				continue
 			}
-			x := map[string]any{"tank": g.Tank, "reads": g.Reads}
-			if st := p.Stop(g.Truck, g.Stop); st != nil {
-				x["after"] = st.Property
-			}
-			gauges = append(gauges, x)
+			gauges = append(gauges, map[string]any{"tank": g.Tank, "reads": g.Reads, "after": g.After})
 		}
 		if len(done) > 0 {
 			truck["done"] = done
@@ -356,11 +379,7 @@ func (w *workedDay) drifts(p *plan.Plan) (lines []driftLine) {
 			if e.Truck != t.Truck || err != nil {
 				continue // of another truck; checkEntered has parsed it
 			}
-			q := plan.GaugeReading{Tank: e.Tank, Reads: v, Where: t.Truck + ", " + e.Tank}
-			if st := p.Stop(e.Truck, e.Stop); st != nil {
-				q.After = st.Property
-			}
-			x.Gauges = append(x.Gauges, q)
+			x.Gauges = append(x.Gauges, plan.GaugeReading{Tank: e.Tank, Reads: v, After: e.After, Where: t.Truck + ", " + e.Tank})
 		}
 		g.Trucks = append(g.Trucks, x)
 	}
@@ -369,7 +388,7 @@ func (w *workedDay) drifts(p *plan.Plan) (lines []driftLine) {
 		lines = append(lines, driftLine{d.Text(p.Units), d.Over})
 	}
 	for _, x := range ps {
-		if x.Code == "gauge-over-fill" {
+		if x.Code == "gauge-over-fill" || x.Code == "drift-implausible" {
 			lines = append(lines, driftLine{x.What + ". " + x.Fix, true})
 		}
 	}
