@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -62,8 +61,9 @@ func (r *router) byHand(found *route.Plan) {
 	is := r.answer.Plan
 	h := &ByHand{Trucks: truckNames(r.maker.day.Orders), Found: found.Minutes(), FoundLeftOut: len(found.Left)}
 	takes := "as long as"
-	switch more := is.Minutes() - found.Minutes(); {
-	case math.Abs(more.In(unit.Minute)) < 0.5:
+	printed := func(t unit.Time) unit.Time { return unit.Time(unit.Round(t.In(unit.Minute), 1)) * unit.Minute }
+	switch more := printed(is.Minutes()) - printed(found.Minutes()); { // the figures that stand on the page
+	case more == 0:
 	case more > 0:
 		takes = unit.Minutes(more) + " more than"
 	default:

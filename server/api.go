@@ -271,13 +271,7 @@ func (a *api) properties() {
 		if err != nil {
 			return nil, err
 		}
-		it, err := a.s.Store.Item(ctx, Properties, in.ID)
-		if err != nil {
-			return nil, err
-		}
-		it.Gone, it.By, it.At = true, who(ctx), a.s.Now()
-		_, err = a.s.Store.Save(ctx, in.key(ctx), Change{Item: it, Was: was})
-		return nil, err
+		return nil, a.s.dropProperty(ctx, in.ID, was, in.key(ctx), who(ctx))
 	})
 	op(a, "GET", "/api/properties/{id}/measure", "measure-property", "What the newest outlines measure", func(ctx context.Context, in *ItemPath) (*struct{ Body propertyFacts }, error) {
 		it, err := a.s.Store.Item(ctx, Properties, in.ID)

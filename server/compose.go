@@ -113,6 +113,29 @@ func (p *parts) named(ps problem.List) problem.List {
 	return ps
 }
 
+var stopPath = regexp.MustCompile(`^(\S+?):\d+(?::\d+)? (?:stops|visits)\[(\d+)\](.*)$`)
+
+// named puts the names of stops, and of the outfit's items, for their places in a file that nobody has seen.
+func (c *composed) named(ps problem.List) problem.List {
+	file, _ := entryJSON("day", c.data)
+	var stops []struct{ Name, Property string }
+	for _, key := range []string{"stops", "visits"} {
+		if stops == nil {
+			_ = json.Unmarshal(file[key], &stops) // a file without them has no problem of theirs
+		}
+	}
+	for i := range ps {
+		m := stopPath.FindStringSubmatch(ps[i].Where)
+		if m == nil {
+			continue
+		}
+		if n, err := strconv.Atoi(m[2]); err == nil && n < len(stops) {
+			ps[i].Where = strings.TrimSpace(orWord(stops[n].Name, stops[n].Property) + strings.Replace(m[3], ".", ": ", 1))
+		}
+	}
+	return c.parts.named(ps)
+}
+
 // lineNumber is the head of a place in a file of one line.
 var lineNumber = regexp.MustCompile(`^(?:day|outfit)\.yaml:\d+(?::\d+)?( |$)`)
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"net/http"
 	"slices"
 	"strings"
 
@@ -158,7 +159,7 @@ func (s *Server) quote(ctx context.Context, a *askedQuote, key, by string) ([]It
 		}
 		site, found := s.measured(id, it.Body, p.accuracy())
 		if site == nil || found.HasErrors() {
-			return nil, nil, found.Err()
+			return nil, nil, notMeasured(it.Name, found)
 		}
 		list = append(list, offer.Property{ID: id, Name: it.Name, Net: site.NetArea, Site: site, Where: it.Name})
 	}
@@ -188,6 +189,14 @@ func quotedByTape(it *Item, p *parts) (offer.Property, error) {
 		return offer.Property{}, orFailed(ps)
 	}
 	return offer.Property{ID: it.ID, Name: it.Name, Net: t.Net, Where: it.Name}, nil
+}
+
+// notMeasured says why a property has no site.
+func notMeasured(name string, ps problem.List) error {
+	if err := ps.Err(); err != nil {
+		return err
+	}
+	return &refusal{Status: http.StatusUnprocessableEntity, Title: name + " is not measured", Detail: "Nothing is drawn there: draw an outline of turf first."}
 }
 
 func orFailed(ps problem.List) error {
@@ -298,7 +307,7 @@ func (s *Server) difference(ctx context.Context, id string, was, is int64) (*geo
 		}
 		site, found := s.measured(id, it.Body, p.accuracy())
 		if site == nil || found.HasErrors() {
-			return nil, found.Err()
+			return nil, notMeasured(it.Name, found)
 		}
 		sites[i] = site
 	}

@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
@@ -108,7 +109,7 @@ func (s *Server) daysPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Further": furtherDays(date), "Mixes": p.items[Mixes], "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
+	return s.show(w, r, http.StatusOK, "days", "Days", map[string]any{"Date": date, "Due": v.Get("due"), "Words": v.Get("words"), "Box": v.Get("box"), "Yard": p.yard(), "Map": ground, "Units": string(p.units()), "Further": furtherDays(date), "Mixes": p.items[Mixes], "Lots": list, "More": page.More, "Trucks": p.items[Trucks], "Operators": p.items[Operators], "Problems": p.check(), "Plans": plans})
 }
 
 // furtherDay is a day that stops may be spread over too.
@@ -166,7 +167,11 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Others": others.Items, "Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": minutes(p.Minutes), "Least": minutes(p.BoundMinutes), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
+	newer, err := s.restOf(r.Context(), p)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "plan", "Plan of "+p.Date, map[string]any{"Newer": newer, "Others": others.Items, "Plan": p, "Kept": k, "Drifts": drifts, "Item": shown(it), "Trucks": trucks, "Work": work, "Minutes": minutes(p.Minutes), "Least": minutes(p.BoundMinutes), "Volume": p.Units.Volume(p.Volume), "Heel": p.Units.Volume(p.Heel)})
 }
 
 // againstPage holds two plans against each other: their figures side by side, and what is otherwise.
@@ -187,6 +192,31 @@ func (s *Server) againstPage(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, "against", "Two plans", map[string]any{"Plan": p, "Other": other, "Lines": lines, "Changes": plan.Changes(p, other, nil)})
 }
 
+// newerPlan is a plan of the rest of a day, which takes the morning's place.
+type newerPlan struct{ Plan, At string }
+
+// restOf is the newest plan of the rest of a plan's day, nil when nobody has planned it.
+func (s *Server) restOf(ctx context.Context, p *plan.Plan) (*newerPlan, error) {
+	page, err := s.Store.Items(ctx, Query{Kind: Plans, State: p.Date, Limit: 200})
+	if err != nil {
+		return nil, err
+	}
+	var newest *Item
+	for i := range page.Items {
+		var f planFacts
+		if err := json.Unmarshal(page.Items[i].Facts, &f); err != nil {
+			return nil, err
+		}
+		if f.Before == p.Fingerprint && (newest == nil || page.Items[i].At.After(newest.At)) {
+			newest = &page.Items[i]
+		}
+	}
+	if newest == nil {
+		return nil, nil
+	}
+	return &newerPlan{newest.ID, newest.At.Format("15:04")}, nil
+}
+
 // truckLine is a truck of a plan with its stops, as pages show them.
 type truckLine struct {
 	N             int
@@ -195,7 +225,8 @@ type truckLine struct {
 	Stops         []stopLine
 	Loads         []loadLine
 	Next          int
-	Done          int
+	NextName      string
+	Done, Skipped int
 	Order         []orderLine
 }
 
@@ -221,8 +252,15 @@ func lineOf(p *plan.Plan, i int, work *workedDay) truckLine {
 			continue
 		}
 		l := stopLine{N: st.N, Property: st.Property, Name: st.Name, Mix: st.Mix, Takes: p.Takes(st), Area: p.Units.Area(st.Area), Arrive: plan.Clock(st.Arrive), Done: plan.Clock(st.Done), Notes: st.Notes, State: work.stops[stopKey{t.Truck, st.N}].state(), Passes: st.Passes.Count}
-		if d := work.stops[stopKey{t.Truck, st.N}]; d != nil && (d.Finished != "" || d.Skipped != "") {
+		switch d := work.stops[stopKey{t.Truck, st.N}]; {
+		case d == nil:
+		case d.Finished != "":
 			out.Done++
+		case d.Skipped != "":
+			out.Skipped++
+		}
+		if st.N == out.Next {
+			out.NextName = st.Name
 		}
 		out.Stops = append(out.Stops, l)
 	}
@@ -253,8 +291,12 @@ func (s *Server) truckPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	newer, err := s.restOf(r.Context(), p)
+	if err != nil {
+		return err
+	}
 	n, _ := strconv.Atoi(mux.Vars(r)["truck"]) // atTruck has looked at it
-	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Date": p.Date, "Line": lineOf(p, n-1, work), "Loads": blocks, "Drifts": work.drifts(p), "Twice": work.Twice, "Rest": p.Rest != nil})
+	return s.show(w, r, http.StatusOK, "truck", truck+", "+p.Date, map[string]any{"Plan": p.Fingerprint, "Date": p.Date, "Line": lineOf(p, n-1, work), "Loads": blocks, "Newer": newer, "Drifts": work.drifts(p), "Twice": work.Twice, "Rest": p.Rest != nil})
 }
 
 // fragments are the pages of a document as HTML, kept under a key that is the document's alone.
@@ -317,14 +359,18 @@ func (s *Server) stopPage(w http.ResponseWriter, r *http.Request) error {
 			entries = append(entries, e)
 		}
 	}
+	newer, err := s.restOf(r.Context(), p)
+	if err != nil {
+		return err
+	}
 	tanks := []string{}
 	for _, t := range p.Trucks[i-1].Tanks {
 		if t.Mix != "" {
 			tanks = append(tanks, t.Name)
 		}
 	}
-	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("%d  %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Drifts": work.drifts(p), "Before": before, "After": after, "Tanks": tanks,
-		"Volume": map[bool]string{true: "gal", false: "L"}[p.Units == unit.US], "Speed": map[bool]string{true: "mph", false: "km/h"}[p.Units == unit.US]})
+	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("Stop %d: %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Newer": newer, "Drifts": work.drifts(p), "Before": before, "After": after, "Tanks": tanks,
+		"Volume": map[bool]string{true: "gal", false: "L"}[p.Units == unit.US], "Speed": map[bool]string{true: "mph", false: "km/h"}[p.Units == unit.US], "Degrees": map[bool]string{true: "F", false: "C"}[p.Units == unit.US]})
 }
 
 // pagesOf are the pages about one visit.

@@ -11,6 +11,7 @@ import (
 
 // joining is the form of who is new: Path is where it goes.
 type joining struct {
+	Again      bool // it is for a new password of who is there
 	Path, Word string
 	Role       Role
 	ID, Name   string
@@ -72,15 +73,21 @@ func (s *Server) routesPeople() {
 		return s.joined(w, r, f, err)
 	})
 	s.page("GET", "/join/{token}", func(w http.ResponseWriter, r *http.Request) error {
-		role, err := s.invited(r.Context(), mux.Vars(r)["token"])
+		role, again, err := s.invited(r.Context(), mux.Vars(r)["token"])
 		if err != nil {
 			return err
+		}
+		if again != "" {
+			return s.show(w, r, http.StatusOK, "join", "A new password", joining{Path: r.URL.Path, ID: again, Again: true})
 		}
 		return s.show(w, r, http.StatusOK, "join", "Join as "+string(role), joining{Path: r.URL.Path, Role: role})
 	})
 	s.page("POST", "/join/{token}", func(w http.ResponseWriter, r *http.Request) error {
 		f := joining{Path: r.URL.Path, ID: r.PostForm.Get("id"), Name: r.PostForm.Get("name")}
 		err := s.guess(r, "an invitation")
+		if _, again, e := s.invited(r.Context(), mux.Vars(r)["token"]); e == nil && again != "" {
+			f.ID, f.Again = again, true
+		}
 		if err == nil {
 			err = s.join(r.Context(), mux.Vars(r)["token"], Person{ID: f.ID, Name: f.Name}, r.PostForm.Get("password"))
 		}
@@ -134,7 +141,11 @@ func (s *Server) peoplePage(w http.ResponseWriter, r *http.Request) error {
 	type invitation struct{ Role, Until string }
 	invitations := []invitation{}
 	for _, x := range open {
-		invitations = append(invitations, invitation{string(x.Body), x.Until.Format(time.DateOnly)})
+		what := string(x.Body)
+		if id, ok := strings.CutPrefix(what, renews); ok {
+			what = "a new password of " + id
+		}
+		invitations = append(invitations, invitation{what, x.Until.Format(time.DateOnly)})
 	}
 	return s.show(w, r, http.StatusOK, "people", "People", map[string]any{"People": people, "Roles": Roles, "Invitations": invitations})
 }
@@ -150,6 +161,12 @@ func (s *Server) peopleForm(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		return s.then(w, r, "Send this link, once, to the new "+string(role)+": "+s.base(r)+"/join/"+token, "/people")
+	case "password":
+		token, err := s.renew(r.Context(), id, who.ID)
+		if err != nil {
+			return err
+		}
+		return s.then(w, r, "Send this link, once, to "+id+", for a new password within a day: "+s.base(r)+"/join/"+token, "/people")
 	case "role":
 		if err := s.changePerson(r.Context(), id, role, false, who); err != nil {
 			return err

@@ -54,6 +54,17 @@ func (s *Server) routesProperties() {
 	s.page("GET", "/properties/{id}", s.propertyPage)
 	s.page("POST", "/properties/{id}", s.accountForm)
 	s.page("POST", "/properties/{id}/tape", s.tapeForm)
+	s.page("POST", "/properties/{id}/away", func(w http.ResponseWriter, r *http.Request) error {
+		id := mux.Vars(r)["id"]
+		was, err := strconv.ParseInt(r.PostForm.Get("version"), 10, 64)
+		if err != nil {
+			return &refusal{Status: http.StatusBadRequest, Title: "the form is not whole", Detail: "Open the page again."}
+		}
+		if err := s.dropProperty(r.Context(), id, was, "", person(r.Context()).ID); err != nil {
+			return err
+		}
+		return s.then(w, r, id+" is taken out.", "/properties")
+	})
 }
 
 func (s *Server) startPage(w http.ResponseWriter, r *http.Request) error {
@@ -115,7 +126,7 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	data := map[string]any{"ID": id, "Version": it.Version, "Account": g.Account, "History": history, "Mixes": p.items[Mixes], "Center": p.centre()}
+	data := map[string]any{"ID": id, "Version": it.Version, "Account": g.Account, "History": history, "Mixes": p.items[Mixes], "Center": p.centre(), "Units": string(p.units())}
 	if data["Hours"], err = g.Account.window(); err != nil {
 		return err
 	}
@@ -149,7 +160,7 @@ func (s *Server) propertyPage(w http.ResponseWriter, r *http.Request) error {
 // centre is where a map begins on which nothing is drawn: at the yard.
 func (p *parts) centre() string {
 	if at := p.yard(); at != "" {
-		return at + ",15"
+		return at + ",17"
 	}
 	return ""
 }

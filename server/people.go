@@ -184,13 +184,45 @@ func (s *Server) invite(ctx context.Context, role Role, by string) (token string
 
 var errInvitation = &refusal{Status: http.StatusNotFound, Title: "the invitation is over", Detail: "Ask the owner for a new one: each is good for one person and seven days."}
 
-// invited is the role that an invitation is for.
-func (s *Server) invited(ctx context.Context, token string) (Role, error) {
+// renews begins the body of an invitation that is for a new password of somebody who is there already.
+const (
+	renews    = "again "
+	renewTime = 24 * time.Hour
+)
+
+// renew makes a link by which somebody sets a new password, once.
+func (s *Server) renew(ctx context.Context, id, by string) (token string, err error) {
+	if _, err := s.personNamed(ctx, id); err != nil {
+		return "", err
+	}
+	token = randomText(24)
+	return token, s.Store.SetSecret(ctx, hashed(token), Secret{Kind: secretInvitation, ID: randomText(6), Owner: by, Body: []byte(renews + id), Until: s.Now().Add(renewTime)})
+}
+
+// invited is the role that an invitation is for, or who it is for when it is for a new password.
+func (s *Server) invited(ctx context.Context, token string) (role Role, again string, err error) {
 	x, err := s.Store.Secret(ctx, secretInvitation, hashed(token), s.Now())
 	if errors.Is(err, ErrNone) {
-		return "", errInvitation
+		return "", "", errInvitation
 	}
-	return Role(x.Body), err
+	if id, ok := strings.CutPrefix(string(x.Body), renews); ok {
+		return "", id, err
+	}
+	return Role(x.Body), "", err
+}
+
+// newPassword sets the password of somebody who is there, and ends every session of theirs.
+func (s *Server) newPassword(ctx context.Context, id, password string) error {
+	if n := utf8.RuneCountInString(password); n < leastPassword || len(password) > mostPassword {
+		return &refusal{Status: http.StatusUnprocessableEntity, Title: "that cannot be taken", Detail: fmt.Sprintf("Choose a password of %d letters at least.", leastPassword)}
+	}
+	if _, err := s.personNamed(ctx, id); err != nil {
+		return err
+	}
+	if err := s.Store.SetSecret(ctx, []byte(id), Secret{Kind: secretPassword, ID: "password", Owner: id, Body: hashPassword(password)}); err != nil {
+		return err
+	}
+	return s.Store.DropSecrets(ctx, secretSession, id, "")
 }
 
 // join takes up an invitation, once.
@@ -202,11 +234,17 @@ func (s *Server) join(ctx context.Context, token string, p Person, password stri
 	if err != nil {
 		return err
 	}
+	again, renewed := strings.CutPrefix(string(x.Body), renews)
 	p.Role = Role(x.Body)
 	if was, err := s.Store.DropSecret(ctx, secretInvitation, hashed(token)); err != nil || !was {
 		return errors.Join(err, errInvitation)
 	}
-	if err := s.newPerson(ctx, p, password, x.Owner); err != nil {
+	if renewed {
+		err = s.newPassword(ctx, again, password)
+	} else {
+		err = s.newPerson(ctx, p, password, x.Owner)
+	}
+	if err != nil {
 		return errors.Join(err, s.Store.SetSecret(ctx, hashed(token), x)) // the invitation is not lost over a short password
 	}
 	return nil

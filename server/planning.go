@@ -62,6 +62,7 @@ type planFacts struct {
 	Warnings int       `json:"warnings"`
 	Rest     bool      `json:"rest,omitempty"`
 	ByHand   bool      `json:"by_hand,omitempty"`
+	Before   string    `json:"before,omitempty"` // the plan that this is the rest of
 }
 
 // step tells how far planning has come, in words.
@@ -214,11 +215,12 @@ func (s *Server) makePlan(ctx context.Context, c *composed, key, by string, say 
 		return nil, Item{}, err
 	}
 	if m.p == nil {
-		if err := c.parts.named(m.ps.Distinct()).Err(); err != nil {
+		if err := c.named(m.ps.Distinct()).Err(); err != nil {
 			return nil, Item{}, err
 		}
 		return nil, Item{}, errors.New("planning ended without a plan")
 	}
+	m.p.Problems = c.named(m.p.Problems) // sheets say them too
 	say("keeping the plan")
 	it, err := s.keepPlan(ctx, m.p, c.kept, key, by)
 	return m.p, it, err
@@ -227,7 +229,7 @@ func (s *Server) makePlan(ctx context.Context, c *composed, key, by string, say 
 // keepPlan keeps a plan under its fingerprint.
 func (s *Server) keepPlan(ctx context.Context, p *plan.Plan, k keptPlan, key, by string) (Item, error) {
 	k.Plan = mustJSON(p)
-	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Length: unit.Time(p.Minutes) * unit.Minute, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil, ByHand: p.ByHand != nil}
+	f := planFacts{Date: p.Date, Stops: len(p.Stops), Loads: len(p.Loads), LeftOut: len(p.LeftOut), Length: unit.Time(p.Minutes) * unit.Minute, Bound: p.Bound, Volume: p.Units.Volume(p.Volume), Rest: p.Rest != nil, ByHand: p.ByHand != nil, Before: k.Before}
 	for _, t := range p.Trucks {
 		f.Trucks = append(f.Trucks, t.Truck)
 	}

@@ -73,10 +73,16 @@ func wordsOnly(name string) []string {
 
 // measured reads a property's GeoJSON and measures it. Every problem is in the list; site is nil when the file holds nothing.
 func (s *Server) measured(id string, data []byte, accuracy unit.Length) (*geo.Site, problem.List) {
+	var g ground
+	if json.Unmarshal(data, &g) == nil && g.Type == "FeatureCollection" && len(g.Features) == 0 {
+		var ps problem.List
+		ps.Notef("nothing-drawn", id, "Draw an outline of turf, bring a file, or enter lengths by tape.", "nothing is drawn yet")
+		return nil, ps
+	}
 	list, ps := intake.Read(id+".geojson", data, intake.Options{GroupKey: "property"})
 	if len(list) == 0 {
 		if !ps.HasErrors() {
-			ps.Errorf("no-outlines", id, "Draw an outline of turf.", "nothing is drawn yet")
+			ps.Errorf("no-outlines", id, "Draw an outline of turf, bring a file, or enter lengths by tape.", "nothing is drawn yet")
 		}
 		return nil, ps
 	}
@@ -292,6 +298,17 @@ func (s *Server) saveProperty(ctx context.Context, id string, data []byte, was i
 		return Item{}, nil, err
 	}
 	return out[0], found, nil
+}
+
+// dropProperty takes a property out of all lists; its versions stay.
+func (s *Server) dropProperty(ctx context.Context, id string, was int64, key, by string) error {
+	it, err := s.Store.Item(ctx, Properties, id)
+	if err != nil {
+		return err
+	}
+	it.Gone, it.By, it.At = true, by, s.Now()
+	_, err = s.Store.Save(ctx, key, Change{Item: it, Was: was})
+	return err
 }
 
 // withAccount keeps the account of the version before where outlines are sent without one, as other programs do.

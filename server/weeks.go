@@ -75,7 +75,7 @@ func (s *Server) planWeek(ctx context.Context, a *askedWeek, by string, say step
 	if err != nil {
 		return nil, err
 	}
-	text, err := s.weekFile(ctx, c, a)
+	text, err := s.weekFile(ctx, c, a) // c.data keeps the same stops, by which they are named
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +98,7 @@ func (s *Server) planWeek(ctx context.Context, a *askedWeek, by string, say step
 		return nil, err
 	}
 	if m.p == nil {
-		if err := c.parts.named(m.ps.Distinct()).Err(); err != nil {
+		if err := c.named(m.ps.Distinct()).Err(); err != nil {
 			return nil, err
 		}
 		return nil, errors.New("planning ended without a week")
@@ -109,6 +109,7 @@ func (s *Server) planWeek(ctx context.Context, a *askedWeek, by string, say step
 		d := &m.p.Days[k]
 		x := weekDay{Date: d.Date, Text: "nothing"}
 		if d.Plan != nil {
+			d.Plan.Problems = c.named(d.Plan.Problems)
 			kept := c.kept
 			kept.DayFile = string(m.days.File(m.w, m.p, k))
 			if _, err := s.keepPlan(ctx, d.Plan, kept, "", by); err != nil {

@@ -12,6 +12,7 @@
     for (const k of await caches.keys()) await caches.delete(k);
     out.dataset.done = "yes"; out.submit();
   });
+  for (const b of all("[data-history]")) { b.hidden = history.length < 2; b.addEventListener("click", () => history.back()); }
   for (const m of all(".map")) m.addEventListener("click", () => m.classList.toggle("large"));
 
   // --- what waits to be sent: kept on this phone until the server has it

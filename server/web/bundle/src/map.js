@@ -17,6 +17,7 @@ import { Ground } from "./ground.js";
 import { Looks } from "./looks.js";
 import { buttons, layOut } from "./panel.js";
 import { underlays } from "./underlay.js";
+import ScaleLine from "ol/control/ScaleLine.js";
 import { Save } from "./save.js";
 import { startStops } from "./stops.js";
 import { Table } from "./table.js";
@@ -36,7 +37,7 @@ function start(root) {
   const map = new Map({
     target,
     view,
-    controls: controls({ rotate: false, attribution: Boolean(data.credit) }),
+    controls: controls({ rotate: false, attribution: Boolean(data.credit) }).extend([new ScaleLine({ units: data.units === "metric" ? "metric" : "us" })]),
     interactions: interactions({ doubleClickZoom: false, altShiftDragRotate: false, pinchRotate: false, mouseWheelZoom: false }).extend([new MouseWheelZoom({ condition: focusWithTabindex })]), // the wheel scrolls the page until the map is used
     layers: [Object.assign(new VectorLayer({ source: ground.source, style: f => looks.style(f), declutter: true, zIndex: 10, properties: { ground: true } }))],
   });

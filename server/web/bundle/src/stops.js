@@ -8,6 +8,7 @@ import Map from "ol/Map.js";
 import MouseWheelZoom from "ol/interaction/MouseWheelZoom.js";
 import Point from "ol/geom/Point.js";
 import RegularShape from "ol/style/RegularShape.js";
+import ScaleLine from "ol/control/ScaleLine.js";
 import Stroke from "ol/style/Stroke.js";
 import Style from "ol/style/Style.js";
 import Text from "ol/style/Text.js";
@@ -49,7 +50,7 @@ export function startStops(root) {
   const map = new Map({
     target,
     view,
-    controls: controls({ rotate: false, attribution: Boolean(root.dataset.credit) }),
+    controls: controls({ rotate: false, attribution: Boolean(root.dataset.credit) }).extend([new ScaleLine({ units: root.dataset.units === "metric" ? "metric" : "us" })]),
     interactions: interactions({ doubleClickZoom: false, altShiftDragRotate: false, pinchRotate: false, mouseWheelZoom: false, shiftDragZoom: false }).extend([new MouseWheelZoom({ condition: focusWithTabindex })]),
     layers: [layer],
   });
