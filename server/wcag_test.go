@@ -34,7 +34,7 @@ func TestPagesByWCAG(t *testing.T) {
 	_, ids := o.owner.order(fp)
 	ids[0], ids[1] = ids[1], ids[0]
 	by := o.owner.planned("/api/plans/"+fp+"/order", map[string]any{"orders": []any{map[string]any{"truck": "Truck 1", "stops": ids}}})
-	for i, e := range []map[string]any{{"did": "finished", "stop": 1}, {"did": "gauge", "stop": 1, "tank": "front tank", "reads": "20 gal"}, {"did": "weather", "stop": 1, "wind": "6 mph", "wind_from": "NW", "temperature": "61 F"}, {"did": "skipped", "stop": 2, "why": "Gate locked"}} {
+	for i, e := range []map[string]any{{"did": "finished", "stop": 1}, {"did": "gauge", "stop": 1, "tank": "front tank", "reads": "17.2 gal"}, {"did": "weather", "stop": 1, "wind": "6 mph", "wind_from": "NW", "temperature": "61 F"}, {"did": "skipped", "stop": 2, "why": "Gate locked"}} {
 		e["truck"], e["at"] = "Truck 1", fmt.Sprintf("08:%02d", 10+i)
 		o.owner.json("POST", "/api/plans/"+fp+"/entries", map[string]string{"Idempotency-Key": fmt.Sprint(i)}, e, 201, nil)
 	}
