@@ -36,6 +36,8 @@ type planLine struct {
 	shownItem
 	Facts   planFacts
 	Minutes string
+	// Replaced says that the rest of the day was planned anew.
+	Replaced bool
 }
 
 func (s *Server) planList(r *http.Request, n int) ([]planLine, error) {
@@ -44,13 +46,18 @@ func (s *Server) planList(r *http.Request, n int) ([]planLine, error) {
 		return nil, err
 	}
 	out := []planLine{}
+	replaced := map[string]bool{}
 	for i := range page.Items {
 		l := planLine{shownItem: shown(page.Items[i])}
 		if err := json.Unmarshal(page.Items[i].Facts, &l.Facts); err != nil {
 			return nil, err
 		}
 		l.Minutes = unit.Minutes(l.Facts.Length)
+		replaced[l.Facts.Before] = true
 		out = append(out, l)
+	}
+	for i := range out {
+		out[i].Replaced = replaced[out[i].ID]
 	}
 	return out, nil
 }
@@ -369,7 +376,7 @@ func (s *Server) stopPage(w http.ResponseWriter, r *http.Request) error {
 			tanks = append(tanks, t.Name)
 		}
 	}
-	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("Stop %d: %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Newer": newer, "Drifts": work.drifts(p), "Before": before, "After": after, "Tanks": tanks,
+	return s.show(w, r, http.StatusOK, "stop", fmt.Sprintf("Stop %d: %s", n, st.Name), map[string]any{"Plan": p.Fingerprint, "TruckN": i, "Truck": truck, "Stop": at, "Blocks": blocks, "Entries": entries, "Skipped": work.skippedBefore(p, st), "Newer": newer, "Drifts": work.drifts(p), "Before": before, "After": after, "Tanks": tanks,
 		"Volume": map[bool]string{true: "gal", false: "L"}[p.Units == unit.US], "Speed": map[bool]string{true: "mph", false: "km/h"}[p.Units == unit.US], "Degrees": map[bool]string{true: "F", false: "C"}[p.Units == unit.US]})
 }
 

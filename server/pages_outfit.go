@@ -27,6 +27,7 @@ type entryPage struct {
 	Version int64
 	Text    string
 	Fresh   bool
+	Example string
 }
 
 func (s *Server) routesOutfit() {
@@ -70,7 +71,7 @@ func (s *Server) routesOutfit() {
 func (s *Server) entryPage(r *http.Request) (*entryPage, error) {
 	v := mux.Vars(r)
 	x := &entryPage{Kind: Kind(v["kind"]), ID: v["id"]}
-	x.Title = shelfTitles[x.Kind]
+	x.Title, x.Example = shelfTitles[x.Kind], examples[x.Kind]
 	if x.Title == "" || x.Kind == PriceBooks && !person(r.Context()).Role.may(prices) {
 		return nil, ErrNone
 	}
@@ -95,7 +96,7 @@ func (s *Server) entryForm(w http.ResponseWriter, r *http.Request) error {
 	v := mux.Vars(r)
 	f := r.PostForm
 	x := &entryPage{Kind: Kind(v["kind"]), ID: strings.TrimSpace(f.Get("id")), Text: f.Get("text"), Fresh: v["id"] == "new"}
-	x.Title = shelfTitles[x.Kind]
+	x.Title, x.Example = shelfTitles[x.Kind], examples[x.Kind]
 	if x.Title == "" {
 		return ErrNone
 	}

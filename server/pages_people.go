@@ -109,7 +109,14 @@ func here(to string) string {
 func (s *Server) joined(w http.ResponseWriter, r *http.Request, f joining, err error) error {
 	if err != nil {
 		x := s.refused(err)
-		return s.showRefused(w, r, x.Status, "join", "Join", f, x)
+		title := "Join"
+		switch {
+		case f.Path == "/first":
+			title = "Set up the owner"
+		case f.Again:
+			title = "A new password"
+		}
+		return s.showRefused(w, r, x.Status, "join", title, f, x)
 	}
 	p, err := s.personNamed(r.Context(), strings.ToLower(strings.TrimSpace(f.ID)))
 	if err != nil {

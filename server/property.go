@@ -92,8 +92,14 @@ func (s *Server) measured(id string, data []byte, accuracy unit.Length) (*geo.Si
 	}
 	site := geo.Measure(list[0], geo.MeasureOptions{Accuracy: accuracy})
 	ps = append(ps, site.Problems...)
+	if site.NetArea > largeLawn {
+		ps.Warnf("very-large", id, "Look at the scale of the map; go on if it is that large.", "the turf has %s acres", unit.Number(site.NetArea.In(unit.Acre), 0))
+	}
 	return site, ps.Distinct()
 }
+
+// largeLawn is more turf than a crew does in a day: a map that was drawn at the wrong scale has more.
+const largeLawn = 100 * unit.Acre
 
 // withProperty says in every feature to which property it belongs, so that a file of outlines is one property's whatever its features said before.
 func withProperty(id string, data []byte) ([]byte, *ground, problem.List) {

@@ -429,6 +429,9 @@ func TestGaugeAfterASkip(t *testing.T) {
 	left := l.Gauge - l.Stops[0].Volume - l.Stops[2].Volume
 	enter(map[string]any{"did": "started", "stop": l.Stops[3].Stop, "at": "07:45"})
 	right := enter(map[string]any{"did": "gauge", "stop": l.Stops[3].Stop, "at": "07:46", "tank": l.Tank, "reads": fmt.Sprintf("%.2f L", left)}) // at the next stop, before it
+	if text := o.owner.get(fmt.Sprintf("/plan/%s/truck/1/stop/%d", fp, l.Stops[2].Stop), 200); !strings.Contains(text, fmt.Sprintf("holds %.1f gal more than each gauge below says", l.Stops[1].Volume/3.785411784)) {
+		t.Error("the page of a stop after the skipped one has the morning's gauges and says nothing")
+	}
 	said := func(want string) {
 		t.Helper()
 		if text := o.owner.get("/plan/"+fp, 200); !strings.Contains(text, want) {

@@ -395,6 +395,32 @@ func (w *workedDay) drifts(p *plan.Plan) (lines []driftLine) {
 	return lines
 }
 
+// skippedBefore says what stays in the tank of stops that were skipped before a visit, out of the loads that it is sprayed from: the gauges of its sheet do not know of it.
+func (w *workedDay) skippedBefore(p *plan.Plan, st *plan.StopPlan) (lines []string) {
+	for i := range p.Loads {
+		l := &p.Loads[i]
+		at := slices.IndexFunc(l.Stops, func(s plan.LoadStop) bool { return s.Stop == st.N })
+		if l.Truck != st.Truck || at < 0 {
+			continue
+		}
+		var more unit.Volume
+		var names []string
+		for _, s := range l.Stops[:at] {
+			was := p.Stop(l.Truck, s.Stop)
+			d := w.stops[stopKey{l.Truck, s.Stop}]
+			if was == nil || d == nil || d.Skipped == "" || d.Finished != "" {
+				continue
+			}
+			more += s.Volume - min(s.Volume, p.DoneTo(was, d.Passes).Volume)
+			names = append(names, was.Name)
+		}
+		if more > 0 {
+			lines = append(lines, fmt.Sprintf("%s was skipped: %s holds %s more than each gauge below says. Plan the rest of the day, or add it.", strings.Join(names, ", "), l.Tank, p.Units.Volume(more)))
+		}
+	}
+	return lines
+}
+
 // unfinished is a visit of the same truck to the same property that is not finished, nil when there is none.
 func (w *workedDay) unfinished(p *plan.Plan, st *plan.StopPlan) *plan.StopPlan {
 	for _, x := range p.StopsAt(st.Property) {
