@@ -27,3 +27,15 @@ func (s *Server) Routes() (router, table []string) {
 	}
 	return router, table
 }
+
+// UnderWay puts so many things under way for somebody; the function that it gives ends them.
+func (s *Server) UnderWay(id string, n int) (end func()) {
+	for range n {
+		s.crowd.enter(id)
+	}
+	return func() {
+		for range n {
+			s.crowd.leave(id)
+		}
+	}
+}
